@@ -1,0 +1,1 @@
+//! Bending knowledge: geometry, limits, tooling need, mechanics and times of round tube.

@@ -1,0 +1,1 @@
+//! Problem and schedule files: the contract in its written form (JSON).

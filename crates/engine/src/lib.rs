@@ -1,0 +1,1 @@
+//! Solves a scheduling problem: integer program, schedule builder, search and bound.

@@ -1,0 +1,1 @@
+//! Reads shop folders and problem files, writes plans: every fault with its place and remedy.

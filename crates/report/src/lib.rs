@@ -1,0 +1,1 @@
+//! Plans for people: lists, machine-time chart and load chart.

@@ -1,0 +1,1 @@
+//! A tube-bending shop: parts, orders, cells, tooling, calendars and crews.

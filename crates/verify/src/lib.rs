@@ -1,0 +1,1 @@
+//! The rules of the contract, one file each; shares nothing with the engine.
