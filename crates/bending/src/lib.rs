@@ -1,1 +1,11 @@
-//! Bending knowledge: geometry, limits, tooling need, mechanics and times of round tube.
+//! Bending knowledge: which processes can make this part, with what, how long, how good.
+//!
+//! Pure functions over round tube. This crate knows no cells' calendars, no orders, no files and
+//! no scheduling; every number that a shop may want to change comes in through [`rules`].
+
+pub mod material;
+pub mod piece;
+pub mod process;
+pub mod shape;
+pub mod tooling;
+pub mod tube;

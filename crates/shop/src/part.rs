@@ -1,0 +1,57 @@
+//! Tubes in stock and parts made of them.
+
+use elbowroom_bending::piece::Quality;
+use elbowroom_bending::process::Process;
+use elbowroom_bending::shape::Shape;
+use elbowroom_bending::tube::Tube;
+use elbowroom_units::{Minutes, Mm, Money, Seconds};
+
+/// A tube that the shop keeps or buys.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockTube {
+    /// Name, unique.
+    pub id: String,
+    /// Its dimensions.
+    pub tube: Tube,
+    /// Id of its material.
+    pub material: String,
+    /// Length of a bar.
+    pub stock_length: Mm,
+    /// Length in the house, for information; `None`: not counted.
+    pub on_hand: Option<Mm>,
+    /// Price of a metre.
+    pub price_per_metre: Option<Money>,
+    /// Time from order to arrival.
+    pub lead: Option<Minutes>,
+}
+
+/// A part that the shop knows how to make.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Name, unique.
+    pub id: String,
+    /// Name for people.
+    pub name: String,
+    /// Id of its tube.
+    pub tube: String,
+    /// Its bent shape.
+    pub shape: Shape,
+    /// What is asked of the bends.
+    pub quality: Quality,
+    /// Length added at each end and cut off later.
+    pub trim: Mm,
+    /// Processes that the customer approves; `None`: any.
+    pub processes: Option<Vec<Process>>,
+    /// Whether cut ends are deburred.
+    pub deburr: bool,
+    /// Ends to be formed.
+    pub end_forms: u32,
+    /// Welding time of a piece.
+    pub weld: Option<Seconds>,
+    /// Whether the finished lot is inspected.
+    pub inspect: bool,
+    /// Outside services after bending, in their order.
+    pub outside: Vec<String>,
+    /// Forecast of pieces in a year.
+    pub yearly_quantity: Option<u32>,
+}

@@ -1,0 +1,77 @@
+use crate::calendar::{Calendar, Holiday};
+use crate::cell::Cell;
+use crate::crew::Crew;
+use crate::order::Order;
+use crate::part::{Part, StockTube};
+use crate::rack::Tool;
+use crate::underway::Underway;
+use crate::vendor::Vendor;
+use chrono::{NaiveDate, NaiveTime};
+use chrono_tz::Tz;
+use elbowroom_bending::material::Material;
+use elbowroom_units::{Minutes, Money};
+
+/// A customer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Customer {
+    /// Name, unique.
+    pub id: String,
+    /// What a late day of one of its orders costs.
+    pub late_cost_per_day: Money,
+}
+
+/// What holds for the whole shop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Terms {
+    /// Name of the shop.
+    pub name: String,
+    /// Currency code, for display.
+    pub currency: String,
+    /// Where its clocks are.
+    pub time_zone: Tz,
+    /// Day on which a plan starts unless asked otherwise.
+    pub plan_start: Option<NaiveDate>,
+    /// Weeks that a plan shows unless asked otherwise; at least 1.
+    pub weeks: u32,
+    /// A promised date is kept if the order is finished by this time of that day.
+    pub ship_by: NaiveTime,
+    /// What arrives on a date can be used from this time.
+    pub receive_by: NaiveTime,
+    /// Wall-clock time between two steps of an order.
+    pub transfer: Minutes,
+    /// What a late day costs where neither order nor customer says.
+    pub late_cost_per_day: Money,
+    /// Margin on cost, in percent, for prices.
+    pub margin_percent: Option<f64>,
+}
+
+/// Everything that is known of a shop; ids are unique and every reference is known.
+#[derive(Clone, Debug)]
+pub struct Shop {
+    /// What holds for the whole shop.
+    pub terms: Terms,
+    /// Days on which everything is closed.
+    pub holidays: Vec<Holiday>,
+    /// Patterns of working time.
+    pub calendars: Vec<Calendar>,
+    /// Cells and other work centres.
+    pub cells: Vec<Cell>,
+    /// Setters and operators.
+    pub crews: Vec<Crew>,
+    /// Tube materials.
+    pub materials: Vec<Material>,
+    /// Tubes.
+    pub tubes: Vec<StockTube>,
+    /// Parts.
+    pub parts: Vec<Part>,
+    /// Bending tools.
+    pub tools: Vec<Tool>,
+    /// Outside services.
+    pub vendors: Vec<Vendor>,
+    /// Customers.
+    pub customers: Vec<Customer>,
+    /// The order book.
+    pub orders: Vec<Order>,
+    /// Work already under way.
+    pub underway: Vec<Underway>,
+}

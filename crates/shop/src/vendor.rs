@@ -1,0 +1,18 @@
+//! Outside services.
+
+use elbowroom_units::{Minutes, Money};
+
+/// A vendor who does a service outside the house.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Vendor {
+    /// Name, unique.
+    pub id: String,
+    /// The service, as parts name it.
+    pub service: String,
+    /// Time away, transport included.
+    pub turnaround: Minutes,
+    /// Money for each order.
+    pub cost_per_order: Money,
+    /// Money for each piece.
+    pub cost_per_piece: Money,
+}
