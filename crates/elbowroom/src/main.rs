@@ -1,2 +1,26 @@
-//! The command line program.
-fn main() {}
+//! `elbowroom`: plans a contract tube-bending shop from the command line.
+//!
+//! A thin layer: it parses the command line, hands clock, signals and paths to the crates that
+//! do the work, and turns their answers into text, JSON and an exit code ([`exit`]).
+
+mod args;
+mod commands;
+mod console;
+mod exit;
+mod watch;
+
+use args::{Arguments, Command};
+use clap::Parser;
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let outcome = match &arguments.command {
+        Command::Plan(args) => commands::plan::run(args),
+        Command::Solve(args) => commands::solve::run(args),
+        Command::Verify(args) => commands::verify::run(args),
+        Command::Check(args) => commands::check::run(args),
+        Command::Completions(args) => commands::completions::run(args),
+    };
+    outcome.into()
+}

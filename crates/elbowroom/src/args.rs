@@ -1,0 +1,157 @@
+//! The command line: verbs, options and their help.
+
+use crate::exit;
+use chrono::NaiveDate;
+use clap::{Args, Parser, Subcommand, ValueHint};
+use std::path::PathBuf;
+
+/// Plans a contract tube-bending shop.
+///
+/// From files that describe the shop (cells, tooling, calendars, crews, parts, orders) it decides
+/// which process and which cell makes each order, with which tooling, and when; it says what is
+/// late and why, what to buy by when, and where a process that needs no dies beats waiting for them.
+#[derive(Debug, Parser)]
+#[command(
+    name = "elbowroom",
+    version,
+    arg_required_else_help = true,
+    after_help = "Begin with: elbowroom check SHOP_FOLDER, then elbowroom plan SHOP_FOLDER",
+    after_long_help = after_long_help()
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+fn after_long_help() -> String {
+    format!(
+        "{}\n\n\
+Examples:
+  elbowroom check examples/demo              read everything, report every fault
+  elbowroom plan examples/demo --seconds 20  plan, and write lists and charts to `plan/`
+  elbowroom solve problem.json --json        the engine alone, on a problem file
+  elbowroom verify problem.json schedule.json
+
+A plan is advice: it starts, stops and unlocks no machine. First article, tooling maker, the
+applicable code and licensed engineers decide on parts whose failure can hurt someone.",
+        exit::TABLE
+    )
+}
+
+/// The verbs.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Plan the shop's orders and write dispatch lists, charts and reports.
+    Plan(PlanArgs),
+    /// Solve one scheduling problem from a file.
+    Solve(SolveArgs),
+    /// Check a schedule against its problem, rule by rule.
+    Verify(VerifyArgs),
+    /// Read a shop folder and report every fault in it.
+    Check(CheckArgs),
+    /// Print a completion script for a shell.
+    Completions(CompletionsArgs),
+}
+
+/// How long and how to search.
+#[derive(Clone, Copy, Debug, Args)]
+pub struct SearchArgs {
+    /// Seconds to search for a better schedule; the search ends on time, with the best it has.
+    /// Ctrl-C ends it sooner.
+    #[arg(long, value_name = "S", default_value_t = 20.0, value_parser = seconds)]
+    pub seconds: f64,
+    /// Threads to search with [default: as many as the machine has].
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+    /// Seed of the search.
+    #[arg(long, value_name = "K", default_value_t = 1)]
+    pub seed: u64,
+    /// Stop after so many search steps per thread, however long they take: with the same seed
+    /// and threads the answer is then the same on every machine.
+    #[arg(long, value_name = "N")]
+    pub steps: Option<u64>,
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(value) if (0.01..=864_000.0).contains(&value) => Ok(value),
+        _ => Err("expected a number of seconds from 0.01 to 864000, such as 20".to_owned()),
+    }
+}
+
+/// `plan`.
+#[derive(Debug, Args)]
+pub struct PlanArgs {
+    /// Folder that describes the shop.
+    #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
+    pub shop: PathBuf,
+    /// First day of the plan [default: `plan_start` of shop.toml, else the next Monday].
+    #[arg(long, value_name = "DATE")]
+    pub start: Option<NaiveDate>,
+    /// Weeks that lists and charts show; every order is planned, however far it goes
+    /// [default: `weeks` of shop.toml, else 1].
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=52))]
+    pub weeks: Option<u32>,
+    /// How to search.
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// Folder for the results; it is written whole or not at all.
+    #[arg(long, value_name = "FOLDER", default_value = "plan", value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
+    /// Print the plan as JSON instead of a summary.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `solve`.
+#[derive(Debug, Args)]
+pub struct SolveArgs {
+    /// Problem file (JSON, `elbowroom-problem/1`); `-` reads standard input.
+    #[arg(value_name = "PROBLEM.json", value_hint = ValueHint::FilePath)]
+    pub problem: PathBuf,
+    /// How to search.
+    #[command(flatten)]
+    pub search: SearchArgs,
+    /// Write the schedule to this file.
+    #[arg(long, value_name = "SCHEDULE.json", value_hint = ValueHint::FilePath)]
+    pub out: Option<PathBuf>,
+    /// Print one JSON object: objective, lower_bound, gap, seconds, late_jobs.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `verify`.
+#[derive(Debug, Args)]
+pub struct VerifyArgs {
+    /// Problem file (JSON, `elbowroom-problem/1`).
+    #[arg(value_name = "PROBLEM.json", value_hint = ValueHint::FilePath)]
+    pub problem: PathBuf,
+    /// Schedule file (JSON, `elbowroom-schedule/1`).
+    #[arg(value_name = "SCHEDULE.json", value_hint = ValueHint::FilePath)]
+    pub schedule: PathBuf,
+    /// Print one JSON object: valid, violations, objective, late_jobs, setup_minutes.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `check`.
+#[derive(Debug, Args)]
+pub struct CheckArgs {
+    /// Folder that describes the shop.
+    #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
+    pub shop: PathBuf,
+    /// First day of the plan, for warnings about dates [default: as for `plan`].
+    #[arg(long, value_name = "DATE")]
+    pub start: Option<NaiveDate>,
+    /// Print one JSON object: faults, warnings, counts.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `completions`.
+#[derive(Debug, Args)]
+pub struct CompletionsArgs {
+    /// The shell.
+    pub shell: clap_complete::Shell,
+}

@@ -1,0 +1,58 @@
+//! One file per verb.
+
+pub mod check;
+pub mod completions;
+pub mod plan;
+pub mod solve;
+pub mod verify;
+
+use crate::console;
+use crate::exit::Exit;
+use elbowroom_problem::Problem;
+use std::fmt::Display;
+use std::io::Read;
+use std::path::Path;
+
+/// Largest JSON file that is read: a problem of 100,000 operations has some 100 MB.
+const LARGEST_JSON: u64 = 1 << 30;
+
+/// Reads a whole file, or standard input for `-`; tells the user why where it cannot.
+fn read_bytes(path: &Path) -> Result<Vec<u8>, Exit> {
+    let mut bytes = Vec::new();
+    let outcome = if path == Path::new("-") {
+        std::io::stdin().lock().take(LARGEST_JSON + 1).read_to_end(&mut bytes)
+    } else {
+        std::fs::File::open(path).and_then(|file| file.take(LARGEST_JSON + 1).read_to_end(&mut bytes))
+    };
+    match outcome {
+        Ok(_) if bytes.len() as u64 > LARGEST_JSON => {
+            console::tell(&format!("error: {} is larger than 1 GiB", path.display()));
+            Err(Exit::BadInput)
+        }
+        Ok(_) => Ok(bytes),
+        Err(error) => {
+            console::tell(&format!("error: cannot read {}: {error}", path.display()));
+            Err(Exit::BadInput)
+        }
+    }
+}
+
+/// Reads a problem file; tells every fault.
+fn read_problem(path: &Path) -> Result<Problem, Exit> {
+    let bytes = read_bytes(path)?;
+    elbowroom_contract::read_problem(&bytes).map_err(|faults| tell_faults(path, &faults))
+}
+
+/// Tells every fault of a file.
+fn tell_faults<F: Display>(path: &Path, faults: &[F]) -> Exit {
+    for fault in faults {
+        console::tell(&format!("error: {}: {fault}", path.display()));
+    }
+    console::tell(&format!("{} fault(s) in {}", faults.len(), path.display()));
+    Exit::BadInput
+}
+
+/// (objective - bound) / objective; 0 where both are 0.
+fn gap(objective: f64, bound: f64) -> f64 {
+    if objective > 0.0 { ((objective - bound) / objective).max(0.0) } else { 0.0 }
+}
