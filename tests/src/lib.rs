@@ -1,1 +1,3 @@
 //! Shared helpers of the end-to-end tests.
+
+pub mod program;
