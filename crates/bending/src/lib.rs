@@ -6,6 +6,8 @@
 pub mod material;
 pub mod piece;
 pub mod process;
+pub mod rules;
 pub mod shape;
+pub mod stock;
 pub mod tooling;
 pub mod tube;
