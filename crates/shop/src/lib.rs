@@ -11,7 +11,8 @@ pub mod crew;
 pub mod order;
 pub mod part;
 pub mod rack;
-pub mod shop;
+mod shop;
+pub mod standards;
 pub mod underway;
 pub mod vendor;
 

@@ -4,11 +4,13 @@ use crate::crew::Crew;
 use crate::order::Order;
 use crate::part::{Part, StockTube};
 use crate::rack::Tool;
+use crate::standards::StepTimes;
 use crate::underway::Underway;
 use crate::vendor::Vendor;
 use chrono::{NaiveDate, NaiveTime};
 use chrono_tz::Tz;
 use elbowroom_bending::material::Material;
+use elbowroom_bending::rules::Rules;
 use elbowroom_units::{Minutes, Money};
 
 /// A customer.
@@ -46,7 +48,7 @@ pub struct Terms {
 }
 
 /// Everything that is known of a shop; ids are unique and every reference is known.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Shop {
     /// What holds for the whole shop.
     pub terms: Terms,
@@ -74,4 +76,8 @@ pub struct Shop {
     pub orders: Vec<Order>,
     /// Work already under way.
     pub underway: Vec<Underway>,
+    /// Limits, tooling rules, times and prices of bending.
+    pub rules: Rules,
+    /// Standard times of the other steps.
+    pub step_times: StepTimes,
 }
