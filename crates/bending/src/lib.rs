@@ -3,6 +3,7 @@
 //! Pure functions over round tube. This crate knows no cells' calendars, no orders, no files and
 //! no scheduling; every number that a shop may want to change comes in through [`rules`].
 
+pub mod geometry;
 pub mod material;
 pub mod piece;
 pub mod process;
