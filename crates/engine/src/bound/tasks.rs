@@ -4,7 +4,7 @@
 use super::axis::WorkTime;
 use super::changeover::{Keys, Level};
 use elbowroom_problem::{
-    Availability, Cell, CellWork, Job, JobIdx, Objective, Operation, Parts, Pinned, Place, Problem, Work,
+    Availability, CellWork, Job, JobIdx, Objective, Operation, Parts, Pinned, Place, Problem, Work,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -76,6 +76,8 @@ pub(crate) struct Task {
     pub(crate) routes: Vec<RoutePlan>,
     /// No way of making the job costs less, lateness and prices left out.
     pub(crate) floor: f64,
+    /// It ends no earlier in any schedule.
+    pub(crate) earliest_end: i64,
 }
 
 /// One route of a job.
@@ -235,20 +237,20 @@ impl<'a> Builder<'a> {
 
     fn count_keys(&mut self) {
         let cells = self.problem.cells.len();
-        let mut used: Vec<BTreeMap<&'a str, Option<(usize, usize)>>> = vec![BTreeMap::new(); cells];
+        let mut used: Vec<BTreeMap<&'a str, (usize, usize)>> = vec![BTreeMap::new(); cells];
         let mut repeated = vec![BTreeSet::new(); cells];
-        // The last route that brings a key does not see its own other options of one operation
-        // apart; taking them for a repetition only weakens the bound.
+        // Two options of one operation count as a repetition too, which only weakens the bound.
         for (j, r, work) in self.works() {
             let (cell, key) = (work.cell.get(), work.setup_key.as_str());
-            let seen = used[cell].insert(key, Some((j, r)));
-            if seen.is_some_and(|by| by.is_some_and(|(job, route)| job != j || route == r)) {
+            let seen = used[cell].insert(key, (j, r));
+            if seen.is_some_and(|(job, route)| job != j || route == r) {
                 repeated[cell].insert(key);
             }
         }
         self.repeated = repeated;
         let names = used.iter().map(|keys| keys.keys().copied().collect::<Vec<_>>());
-        self.keys = self.problem.cells.iter().zip(names).map(|(cell, names)| Keys::new(cell, &names)).collect();
+        self.keys =
+            self.problem.cells.iter().zip(names).map(|(cell, names)| Keys::new(cell, &names)).collect();
     }
 
     fn block_pinned_time(&mut self) {
@@ -274,7 +276,13 @@ impl<'a> Builder<'a> {
             Objective::Tardiness => job.late_cost_per_day.amount(),
             Objective::Makespan => 0.0,
         };
-        let mut task = Task { due: job.due.get(), late, floor: f64::INFINITY, ..Task::default() };
+        let mut task = Task {
+            due: job.due.get(),
+            late,
+            floor: f64::INFINITY,
+            earliest_end: i64::MAX,
+            ..Task::default()
+        };
         for route in self.open_routes(j, job) {
             self.add_route(&mut task, j, route);
         }
@@ -286,23 +294,26 @@ impl<'a> Builder<'a> {
         let job = &self.problem.jobs[j];
         let route = &job.routes[index];
         let shared = task.routes.last().map_or(0, |plan| shared_steps(job, plan.index, index));
-        let mut steps: Vec<usize> = task.routes.last().map_or(Vec::new(), |plan| plan.steps[..shared].to_vec());
+        let mut steps: Vec<usize> =
+            task.routes.last().map_or(Vec::new(), |plan| plan.steps[..shared].to_vec());
         let known = task.steps.len();
-        let mut ready = Some(job.release.get());
+        let (mut ready, mut end) = (job.release.get(), None);
         for (k, operation) in route.operations.iter().enumerate() {
-            let Some(from) = ready else { break };
-            let (mut step, end) = self.step(j, k, operation, from);
+            let (mut step, step_end) = self.step(j, k, operation, ready);
             step.last = k + 1 == route.operations.len();
-            ready = end.map(|end| end + step.lag);
+            end = step_end;
+            let Some(done) = step_end else { break };
+            ready = done + step.lag;
             if k >= shared {
                 steps.push(task.steps.len());
                 task.steps.push(step);
             }
         }
-        if ready.is_none() {
+        let Some(end) = end else {
             task.steps.truncate(known);
             return;
-        }
+        };
+        task.earliest_end = task.earliest_end.min(end);
         let cost = self.money * route.cost.amount();
         let mut floor = cost;
         let mut tail = 0;
@@ -311,7 +322,7 @@ impl<'a> Builder<'a> {
             let shortest = step.choices.iter().map(|choice| choice.run).min().unwrap_or(0);
             let shortest = step.pinned.map_or(shortest, |(start, end)| end - start);
             tail += shortest + if step.last { 0 } else { step.lag };
-            step.tail = if step.tail == 0 { tail } else { step.tail.min(tail) };
+            step.tail = step.tail.min(tail);
             floor += step.choices.iter().map(|choice| choice.money).fold(f64::INFINITY, f64::min);
         }
         task.floor = task.floor.min(floor);
@@ -322,7 +333,7 @@ impl<'a> Builder<'a> {
     /// end by the horizon at all.
     fn step(&self, j: usize, k: usize, operation: &Operation, ready: i64) -> (Step, Option<i64>) {
         let lag = operation.lag_after.count();
-        let mut step = Step { choices: Vec::new(), lag, pinned: None, last: false, tail: 0 };
+        let mut step = Step { choices: Vec::new(), lag, pinned: None, last: false, tail: i64::MAX };
         if let Some(pin) = self.pins[j].get(&k) {
             step.pinned = Some((pin.run_start.get(), pin.end.get()));
             step.choices.push(self.pinned_choice(pin));
@@ -331,7 +342,7 @@ impl<'a> Builder<'a> {
         }
         let mut earliest = None;
         for (index, option) in operation.options.iter().enumerate() {
-            let Some((choice, end)) = self.choice(j, index, option, ready) else { continue };
+            let Some((choice, end)) = self.choice(index, option, ready) else { continue };
             earliest = Some(earliest.map_or(end, |other: i64| other.min(end)));
             step.choices.push(choice);
         }
@@ -364,7 +375,7 @@ impl<'a> Builder<'a> {
     }
 
     /// The option at `index` of an operation, and the earliest end of its run.
-    fn choice(&self, j: usize, index: usize, option: &Work, ready: i64) -> Option<(Choice, i64)> {
+    fn choice(&self, index: usize, option: &Work, ready: i64) -> Option<(Choice, i64)> {
         let run = option.run.count();
         let mut choice = Choice {
             index,
@@ -381,7 +392,7 @@ impl<'a> Builder<'a> {
         };
         let data = &self.shop.cells[work.cell.get()];
         choice.cell = Some(work.cell.get());
-        choice.setup = self.least_setup(j, work);
+        choice.setup = self.least_setup(work);
         let usable = work.tools.iter().map(|tool| usable(self.problem, tool.get())).max().unwrap_or(0);
         let earliest = data.time.before(ready).max(data.time.before(usable) + choice.setup);
         choice.first = data.clear(earliest, choice.setup, run);
@@ -395,7 +406,7 @@ impl<'a> Builder<'a> {
         Some((choice, end))
     }
 
-    fn least_setup(&self, _job: usize, work: &CellWork) -> i64 {
+    fn least_setup(&self, work: &CellWork) -> i64 {
         let keys = &self.keys[work.cell.get()];
         let repeated = self.repeated[work.cell.get()].contains(work.setup_key.as_str());
         keys.number(&work.setup_key).map_or(0, |key| keys.least_entry(key, repeated))

@@ -1,0 +1,138 @@
+//! Proven lower bounds: values that no valid schedule can beat.
+//!
+//! Every bound here is the exact optimum of a relaxation of the contract. What is relaxed, and why
+//! each step can only lower the value, is argued where it is done:
+//!
+//! * `axis`: working time, and the slots whose minutes the relaxation does not tell apart;
+//! * `changeover`: what changing over surely costs;
+//! * `tasks`: earliest ends, least setups, pinned work; which job cannot be finished at all;
+//! * `way`: the cheapest way of one job at given prices;
+//! * `mounting`: the cheapest sequence of setup families on a cell at given prices;
+//! * `relaxation`: why prices prove a bound, and for which rows;
+//! * `deadline`: makespan, by proving that all work cannot end by a given minute.
+//!
+//! Left out altogether, which is a relaxation each time: remounting, crews, shared pieces of a
+//! tool, and that work on a cell is not cut up by other work.
+//!
+//! Sums are floating-point numbers, so that a bound is lowered by [`MARGIN`] of itself before it
+//! leaves: far more than the rounding errors of a million additions, far less than a cent matters.
+
+pub(crate) mod ascent;
+pub(crate) mod axis;
+pub(crate) mod changeover;
+mod deadline;
+pub(crate) mod mounting;
+pub(crate) mod prices;
+pub(crate) mod relaxation;
+pub(crate) mod tasks;
+pub(crate) mod way;
+
+use crate::watch::{Watch, over};
+use ascent::Ascent;
+use elbowroom_problem::{Objective, Problem};
+use prices::Resolution;
+use relaxation::Relaxation;
+use std::time::Duration;
+use tasks::Shop;
+
+pub(crate) use tasks::impossible_job;
+
+/// Share by which a bound is lowered for rounding errors.
+const MARGIN: f64 = 1e-9;
+
+/// A value that no valid schedule of its problem can beat. Only this module makes one.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub(crate) struct ProvenBound(f64);
+
+impl ProvenBound {
+    /// A bound from a sum that holds but for rounding errors; never negative, as no cost is.
+    fn rounded_down(value: f64) -> Self {
+        Self((value - MARGIN * value.abs()).max(0.0))
+    }
+
+    /// The bound, in the problem's objective.
+    pub(crate) fn value(self) -> f64 {
+        self.0
+    }
+}
+
+/// How long to improve a bound.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct BoundBudget {
+    /// Stop once so much time has passed since the solve began.
+    pub(crate) until: Duration,
+    /// Stop after so many evaluations. With it the bound does not depend on the clock, as long as
+    /// `until` does not stop it before.
+    pub(crate) evaluations: Option<u32>,
+}
+
+/// A lower bound on the objective of `problem`, improved while `budget` lasts.
+///
+/// `upper` is the objective of some valid schedule, or infinite; it only guides the search for good
+/// prices. The improvement ends early once the bound has met it.
+pub(crate) fn lower_bound(
+    problem: &Problem,
+    upper: f64,
+    budget: &BoundBudget,
+    watch: &dyn Watch,
+) -> ProvenBound {
+    let mut meter = Meter { budget, watch, left: budget.evaluations };
+    if problem.objective == Objective::Makespan {
+        return ProvenBound::rounded_down(deadline::least_makespan(problem, upper, &mut meter) as f64);
+    }
+    let shop = Shop::new(problem, None);
+    ProvenBound::rounded_down(climb(&shop, upper, &mut meter))
+}
+
+/// Counts evaluations and looks at the time.
+struct Meter<'a> {
+    budget: &'a BoundBudget,
+    watch: &'a dyn Watch,
+    left: Option<u32>,
+}
+
+impl Meter<'_> {
+    /// Whether there is time for one more evaluation, which is then counted.
+    fn allows_one_more(&mut self) -> bool {
+        if over(self.watch) || self.watch.elapsed() >= self.budget.until || self.left == Some(0) {
+            return false;
+        }
+        self.left = self.left.map(|left| left - 1);
+        true
+    }
+}
+
+/// Resolutions from coarse to fine.
+fn resolutions(shop: &Shop) -> Vec<Resolution> {
+    let longest = shop.cells.iter().map(|cell| cell.time.total()).max().unwrap_or(0);
+    // At most so many price buckets on a cell, however long the horizon.
+    let least = (longest / 4_096).max(1).ilog2() + 1;
+    let with = |slot: i64, bucket: u32| {
+        let bucket = bucket.max(least);
+        Resolution { slot: slot.max(1 << bucket >> 2).min(1 << bucket), bucket, mounting: bucket.max(9) }
+    };
+    vec![with(60, 8), with(30, 6), with(15, 5)]
+}
+
+/// The best value of the Lagrangian relaxation that the budget allows; infinite if some job cannot
+/// be finished.
+fn climb(shop: &Shop, upper: f64, meter: &mut Meter<'_>) -> f64 {
+    let mut best = f64::NEG_INFINITY;
+    let mut carried: Option<(Relaxation<'_>, Vec<f64>)> = None;
+    for resolution in resolutions(shop) {
+        let relaxation = Relaxation::new(shop, resolution);
+        let start = match &carried {
+            Some((coarse, values)) => relaxation.refine(coarse, values),
+            None => vec![0.0; relaxation.grid.size],
+        };
+        let Some(mut ascent) = Ascent::new(&relaxation, start, 0.1) else { return f64::INFINITY };
+        while !ascent.is_settled() && best.max(ascent.value()) < upper && meter.allows_one_more() {
+            let guess = if upper.is_finite() { upper } else { 1.1 * ascent.value() + 1.0 };
+            ascent.step(guess);
+        }
+        best = best.max(ascent.value());
+        let values = ascent.center().to_vec();
+        carried = Some((relaxation, values));
+    }
+    best
+}

@@ -1,0 +1,195 @@
+//! The Lagrangian relaxation: what all jobs together cost at least, at given prices.
+//!
+//! The rows that are priced instead of enforced, each true of every schedule:
+//!
+//! 1. *Cell time.* In each bucket of a cell's working time, runs, their least setups and the
+//!    set-ups of families take no more minutes than pinned work leaves free.
+//! 2. *Mounting.* A run needs its family mounted or set up (see `mounting`).
+//! 3. *Offers.* A job that uses a tool on offer needs it bought.
+//!
+//! For multipliers of zero or more, the least of "cost + multipliers x violations" over all ways,
+//! mounting sequences and purchases is no more than the cost of any schedule. It falls apart into
+//! one problem for each job (`way`), cell and family level (`mounting`) and offer, each solved
+//! exactly. So every vector of multipliers proves a bound, however it was found.
+
+use super::mounting::{Event, Mounting, links_by_level};
+use super::prices::{Grid, Prices, Resolution, buckets};
+use super::tasks::{Choice, Shop};
+use super::way::{Pricing, Scratch, Way};
+
+/// The relaxation of one shop at one resolution.
+pub(crate) struct Relaxation<'a> {
+    pub(crate) shop: &'a Shop,
+    pub(crate) grid: Grid,
+    links: Vec<Vec<Vec<usize>>>,
+}
+
+/// Memory for evaluations, reused from one to the next.
+#[derive(Default)]
+pub(crate) struct Workspace {
+    scratch: Scratch,
+    mounting: Mounting,
+    /// The cheapest way of each job in the last evaluation, on the same grid.
+    pub(crate) ways: Vec<Option<Way>>,
+    /// Violation of each priced row in the answer of the last evaluation.
+    pub(crate) violation: Vec<f64>,
+}
+
+impl<'a> Relaxation<'a> {
+    /// Prepares the relaxation.
+    pub(crate) fn new(shop: &'a Shop, resolution: Resolution) -> Self {
+        Self { shop, grid: Grid::new(shop, resolution), links: links_by_level(shop) }
+    }
+
+    /// The least total at multipliers `values` (none negative), which no schedule can beat.
+    ///
+    /// `None` if some job cannot be made at all. Leaves ways and violations in `work`.
+    pub(crate) fn evaluate(&self, values: &[f64], work: &mut Workspace) -> Option<f64> {
+        work.ways.resize(self.shop.tasks.len(), None);
+        self.start_violations(&mut work.violation);
+        let prices = Prices::new(self.shop, &self.grid, values);
+        let mut total = -self.paid_for_capacity(values);
+        total += self.mount(&prices, work);
+        total += self.buy(&prices, &mut work.violation);
+        let pricing = Pricing { shop: self.shop, prices: &prices };
+        for (j, task) in self.shop.tasks.iter().enumerate() {
+            let (price, way) = pricing.cheapest(task, work.ways[j].as_ref(), &mut work.scratch)?;
+            total += price;
+            self.use_up(&pricing, j, &way, &mut work.violation);
+            work.ways[j] = Some(way);
+        }
+        Some(total)
+    }
+
+    fn cell_buckets(&self) -> usize {
+        self.grid.capacity.len()
+    }
+
+    fn start_violations(&self, violation: &mut Vec<f64>) {
+        violation.clear();
+        violation.resize(self.grid.size, 0.0);
+        let width = self.grid.width() as f64;
+        for (row, capacity) in violation.iter_mut().zip(&self.grid.capacity) {
+            *row = -capacity / width;
+        }
+    }
+
+    fn paid_for_capacity(&self, values: &[f64]) -> f64 {
+        let width = self.grid.width() as f64;
+        let rows = values[..self.cell_buckets()].iter().zip(&self.grid.capacity);
+        rows.map(|(value, capacity)| value * (capacity / width)).sum()
+    }
+
+    fn mount(&self, prices: &Prices<'_>, work: &mut Workspace) -> f64 {
+        let width = self.grid.width() as f64;
+        let mut total = 0.0;
+        for (cell, levels) in self.links.iter().enumerate() {
+            for (level, links) in levels.iter().enumerate() {
+                let data = &self.shop.cells[cell].levels[level];
+                let count = buckets(self.shop.cells[cell].time.total(), self.grid.resolution.mounting);
+                work.mounting.prepare(self.shop, prices, links, (cell, level));
+                total += work.mounting.solve(data);
+                let violation = &mut work.violation;
+                let mut there = vec![false; count * data.extra.len()];
+                work.mounting.events(data, |bucket, family, event| {
+                    there[family * count + bucket] = true;
+                    if let Event::SetUp(Some(charged)) = event {
+                        violation[self.grid.price_at[cell] + charged] += data.extra[family] as f64 / width;
+                    }
+                });
+                for link in links {
+                    let (at, family) = (self.grid.link_at[*link], self.shop.links[*link].family);
+                    let rows = &mut violation[at..at + count];
+                    for (row, there) in rows.iter_mut().zip(&there[family * count..]) {
+                        *row -= f64::from(u8::from(*there));
+                    }
+                }
+            }
+        }
+        total
+    }
+
+    /// Buys an offer if its links pay more than its price.
+    fn buy(&self, prices: &Prices<'_>, violation: &mut [f64]) -> f64 {
+        let mut surplus: Vec<f64> = self.shop.offers.iter().map(|offer| offer.price).collect();
+        for (link, offer) in self.shop.offer_links.iter().enumerate() {
+            surplus[*offer] -= prices.offer(link);
+        }
+        for (link, offer) in self.shop.offer_links.iter().enumerate() {
+            if surplus[*offer] < 0.0 {
+                violation[self.grid.offer_at + link] -= 1.0;
+            }
+        }
+        surplus.iter().map(|left| left.min(0.0)).sum()
+    }
+
+    fn use_up(&self, pricing: &Pricing<'_>, job: usize, way: &Way, violation: &mut [f64]) {
+        let task = &self.shop.tasks[job];
+        for (step, leg) in task.routes[way.plan].steps.iter().zip(&way.legs) {
+            let step = &task.steps[*step];
+            let choice = &step.choices[leg.choice];
+            let (Some(cell), None) = (choice.cell, step.pinned) else { continue };
+            let charge = pricing.charge(step, *leg);
+            self.use_minutes(cell, charge.position - choice.setup, charge.position + choice.run, violation);
+            for link in &choice.links {
+                violation[self.grid.link_at[*link] + charge.mounting] += 1.0;
+            }
+            self.use_offers(choice, violation);
+        }
+    }
+
+    fn use_minutes(&self, cell: usize, from: i64, to: i64, violation: &mut [f64]) {
+        let width = self.grid.width();
+        let rows = &mut violation[self.grid.price_at[cell]..];
+        let mut at = from;
+        while at < to {
+            let bucket = at >> self.grid.resolution.bucket;
+            let until = ((bucket + 1) * width).min(to);
+            rows[bucket as usize] += (until - at) as f64 / width as f64;
+            at = until;
+        }
+    }
+
+    fn use_offers(&self, choice: &Choice, violation: &mut [f64]) {
+        for link in &choice.offers {
+            violation[self.grid.offer_at + link] += 1.0;
+        }
+    }
+}
+
+impl Relaxation<'_> {
+    /// Multipliers of a coarser relaxation of the same shop, spread over this one's buckets.
+    pub(crate) fn refine(&self, coarse: &Relaxation<'_>, values: &[f64]) -> Vec<f64> {
+        let mut out = Vec::with_capacity(self.grid.size);
+        let (new, old) = (self.grid.resolution, coarse.grid.resolution);
+        // The multiplier is the money for the whole bucket.
+        let share = self.grid.width() as f64 / coarse.grid.width() as f64;
+        for (cell, at) in self.shop.cells.iter().zip(&coarse.grid.price_at) {
+            let count = buckets(cell.time.total(), new.bucket);
+            out.extend((0..count).map(|b| share * values[at + same_time(b, new.bucket, old.bucket)]));
+        }
+        for (link, at) in self.shop.links.iter().zip(&coarse.grid.link_at) {
+            let count = buckets(self.shop.cells[link.cell].time.total(), new.mounting);
+            out.extend((0..count).map(|b| values[at + same_time(b, new.mounting, old.mounting)]));
+        }
+        out.extend(&values[coarse.grid.offer_at..]);
+        out
+    }
+}
+
+/// The bucket of width `1 << old` at the time at which bucket number `bucket` of `1 << new` begins.
+fn same_time(bucket: usize, new: u32, old: u32) -> usize {
+    (bucket << new) >> old
+}
+
+impl Relaxation<'_> {
+    /// Multipliers that ask one unit of money for the working time of each cell.
+    pub(crate) fn even_prices(&self) -> Vec<f64> {
+        let mut out = vec![0.0; self.grid.size];
+        for (cell, at) in self.shop.cells.iter().zip(&self.grid.price_at) {
+            let count = buckets(cell.time.total(), self.grid.resolution.bucket);
+            out[*at..at + count].fill(1.0 / count as f64);
+        }
+        out
+    }
+}
