@@ -1,6 +1,8 @@
 //! Solves a scheduling problem: integer program, schedule builder, search and bound.
 
 mod answer;
+mod bound;
+mod model;
 mod watch;
 
 pub use answer::{Answer, Failure, Probe, Reinsertion, SearchFigures, Settings};
