@@ -16,6 +16,18 @@ pub enum Marks {
     Some,
 }
 
+impl Marks {
+    /// The name used in files and shown to people.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::None => "none",
+            Self::Light => "light",
+            Self::Some => "some",
+        }
+    }
+}
+
 /// What the customer asks of the bends.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Quality {

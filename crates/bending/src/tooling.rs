@@ -89,3 +89,42 @@ pub struct ToolSpec {
     /// Number of mandrel balls; 0 is a plug mandrel and every other kind.
     pub balls: u32,
 }
+
+impl ToolSpec {
+    /// A tool that fits every radius and wall of a tube diameter.
+    #[must_use]
+    pub fn for_diameter(kind: ToolKind, od: Mm) -> Self {
+        Self { kind, od, clr: None, wall: None, balls: 0 }
+    }
+
+    /// A tool for one radius.
+    #[must_use]
+    pub fn with_radius(kind: ToolKind, od: Mm, clr: Mm) -> Self {
+        Self { clr: Some(clr), ..Self::for_diameter(kind, od) }
+    }
+
+    /// A mandrel; without balls it is a plug.
+    #[must_use]
+    pub fn mandrel(od: Mm, wall: Mm, balls: u32) -> Self {
+        Self { wall: Some(wall), balls, ..Self::for_diameter(ToolKind::Mandrel, od) }
+    }
+}
+
+/// Shown as `bend die 38.1 mm, CLR 114.3 mm` or `mandrel 38.1 mm, wall 1.651 mm, 3 balls`.
+impl fmt::Display for ToolSpec {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} {}", self.kind, self.od)?;
+        if let Some(clr) = self.clr {
+            write!(f, ", CLR {clr}")?;
+        }
+        if let Some(wall) = self.wall {
+            write!(f, ", wall {wall}")?;
+        }
+        match (self.kind, self.balls) {
+            (ToolKind::Mandrel, 0) => write!(f, ", plug"),
+            (ToolKind::Mandrel, 1) => write!(f, ", 1 ball"),
+            (ToolKind::Mandrel, balls) => write!(f, ", {balls} balls"),
+            _ => Ok(()),
+        }
+    }
+}
