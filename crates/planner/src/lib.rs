@@ -1,6 +1,27 @@
 //! Compiles a shop into a scheduling problem, has it solved and verified, and reads the schedule
 //! back as a plan in the shop's own words.
 //!
+//! * [`compile`] turns dates, parts, tools and orders into one problem of integers, with a key
+//!   for the way back;
+//! * [`plan_week`] has it solved, verified and read back;
+//! * a [`plan::Plan`] says what every cell does when, what to buy, why what is late is late, and
+//!   what going without new tools would mean.
+//!
 //! Nothing here reads a file, a clock or a random number that was not handed to it.
 
+mod compile;
+mod lateness;
+mod no_tooling;
 pub mod plan;
+mod readback;
+#[cfg(test)]
+mod testing;
+mod timeline;
+mod week;
+mod words;
+
+pub use compile::{
+    Compiled, Finding, JobKey, JobRole, Key, ReleaseReason, Request, RouteKey, Severity, StepKey, StepKind,
+    ToolKey, compile,
+};
+pub use week::{PlanError, Planned, plan_week};

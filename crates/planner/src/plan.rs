@@ -189,7 +189,7 @@ pub enum Cause {
 }
 
 /// An order that cannot be made at all.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LeftOut {
     /// Id of the order.
     pub order: String,

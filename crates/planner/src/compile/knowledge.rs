@@ -1,0 +1,138 @@
+//! The door to bending knowledge: a part and a cell of the shop in, what planning needs out.
+
+use super::frame::Frame;
+use super::ways::Way;
+use elbowroom_bending::fit::{
+    Assessment, Hand as HeadHand, MachineLimits, Match, Mounted, Study, changeover, serves,
+};
+use elbowroom_bending::piece::Piece;
+use elbowroom_bending::process::Process;
+use elbowroom_bending::rules::Rules;
+use elbowroom_bending::tooling::{ToolKind, ToolSpec};
+use elbowroom_problem::CellIdx;
+use elbowroom_shop::cell::{BendLimits, Cell, Hand, WorkKind};
+use elbowroom_shop::part::{Part, StockTube};
+use elbowroom_units::{Minutes, Seconds};
+use std::rc::Rc;
+
+/// What planning needs to know of a part on a cell that can bend it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct BendFit {
+    /// Everything that must be mounted.
+    pub(crate) needs: Vec<ToolSpec>,
+    /// Washing time of a piece; `None` where it need not be washed.
+    pub(crate) washing: Option<Seconds>,
+    /// Ends cut off after bending.
+    pub(crate) cut_ends: u32,
+    assessment: Assessment,
+}
+
+impl BendFit {
+    fn new(assessment: Assessment) -> Self {
+        Self {
+            needs: assessment.tooling.clone(),
+            washing: (assessment.wash > Seconds::ZERO).then_some(assessment.wash),
+            cut_ends: assessment.after_cuts,
+            assessment,
+        }
+    }
+
+    /// Pieces to start for `quantity` good ones.
+    pub(crate) fn pieces_to_start(&self, quantity: u32) -> u32 {
+        self.assessment.pieces_to_start(quantity)
+    }
+
+    /// Working time on the cell for `quantity` good pieces, first article included; at least 1.
+    pub(crate) fn run(&self, quantity: u32) -> Minutes {
+        self.assessment.run_time(quantity).round_up_to_minutes().max(Minutes::new(1))
+    }
+}
+
+/// What every bending cell says to one part; the part is studied once.
+pub(crate) fn answers(frame: &Frame<'_>, part: &Part) -> Vec<(CellIdx, Result<BendFit, Vec<String>>)> {
+    let Some((tube, material)) = frame.tube_of(part).and_then(|tube| Some((tube, frame.material_of(tube)?)))
+    else {
+        return Vec::new();
+    };
+    let piece = piece_of(part, tube, material);
+    let study = Study::new(&piece, &frame.shop.rules);
+    let bending = frame.shop.cells.iter().enumerate().filter_map(|(at, cell)| match cell.work {
+        WorkKind::Bend(process) => Some((CellIdx::new(at), cell, process)),
+        _ => None,
+    });
+    bending.map(|(at, cell, process)| (at, answer(&study, part, cell, process))).collect()
+}
+
+fn answer(study: &Study<'_>, part: &Part, cell: &Cell, process: Process) -> Result<BendFit, Vec<String>> {
+    if part.processes.as_ref().is_some_and(|approved| !approved.contains(&process)) {
+        return Err(vec![format!("{process} is not among the processes that the customer approves")]);
+    }
+    let found = study.on(&machine(cell, process));
+    if found.can() {
+        Ok(BendFit::new(found))
+    } else {
+        Err(found.refusals.iter().map(ToString::to_string).collect())
+    }
+}
+
+/// The way by which a part is being bent on a cell that could not bend it by the rules.
+pub(crate) fn believed_way(frame: &Frame<'_>, part: &Part, at: CellIdx) -> Option<Way> {
+    let cell = &frame.shop.cells[at.get()];
+    let process = frame.process_of(at)?;
+    let tube = frame.tube_of(part)?;
+    let piece = piece_of(part, tube, frame.material_of(tube)?);
+    let found = Study::new(&piece, &frame.shop.rules).on(&machine(cell, process));
+    Some(Way { process, cells: vec![(at, Rc::new(BendFit::new(found)))] })
+}
+
+fn piece_of<'a>(
+    part: &'a Part,
+    tube: &StockTube,
+    material: &'a elbowroom_bending::material::Material,
+) -> Piece<'a> {
+    Piece { tube: tube.tube, material, shape: &part.shape, quality: part.quality, trim: part.trim }
+}
+
+fn machine(cell: &Cell, process: Process) -> MachineLimits {
+    let limits = cell
+        .limits
+        .as_ref()
+        .map_or_else(|| MachineLimits::unlimited(process), |limits| held_to(limits, process));
+    MachineLimits { speed_factor: cell.speed_factor, ..limits }
+}
+
+fn held_to(limits: &BendLimits, process: Process) -> MachineLimits {
+    MachineLimits {
+        od: limits.od,
+        max_wall: limits.max_wall,
+        max_length: limits.max_length,
+        clr: limits.clr,
+        max_moment_kn_m: limits.max_moment_kn_m,
+        hand: match limits.hand {
+            Hand::Left => HeadHand::Left,
+            Hand::Right => HeadHand::Right,
+            Hand::Both => HeadHand::Both,
+        },
+        max_bends: limits.max_bends,
+        bend_speed_deg_s: limits.bend_speed_deg_s,
+        ..MachineLimits::unlimited(process)
+    }
+}
+
+/// Whether a tool is the one that is needed; a substitute is never assumed.
+pub(crate) fn serves_exactly(tool: &ToolSpec, need: &ToolSpec, rules: &Rules) -> bool {
+    serves(tool, need, &rules.tooling.matching) == Match::Exact
+}
+
+/// A tool on a cell: its id and kind.
+pub(crate) type OnCell = Mounted<String>;
+
+/// Working time to change over; `None`: nobody knows what is mounted.
+pub(crate) fn change(from: Option<&[OnCell]>, to: &[OnCell], same_program: bool, rules: &Rules) -> Minutes {
+    changeover(from, to, same_program, &rules.times.setup)
+}
+
+/// A tool as it stands on a cell.
+pub(crate) fn on_cell(id: &str, kind: ToolKind) -> OnCell {
+    Mounted { id: id.to_owned(), kind }
+}

@@ -1,0 +1,120 @@
+//! Where and with what a step can be done.
+
+use super::jobs::{Asked, Course, Jobs};
+use super::key::StepKind;
+use super::rack::{Effort, ToolSet};
+use super::status::{Running, RunningPlace};
+use super::steps::{Bent, Step, lot_time, run_minutes, setup_key, work_for};
+use super::ways::Way;
+use elbowroom_problem::{CellIdx, CellWork, Place, ToolIdx, Work};
+use elbowroom_shop::cell::Cell;
+use elbowroom_shop::part::Part;
+use elbowroom_units::{Minutes, Money, Seconds};
+
+impl Jobs<'_> {
+    /// Every option of a step, with the cell or vendor.
+    pub(super) fn options(
+        &mut self,
+        asked: &Asked<'_>,
+        course: &Course<'_>,
+        step: &Step,
+        pieces: u32,
+    ) -> Result<Vec<(String, Work)>, String> {
+        let mut options = match (step.kind, course.way) {
+            (StepKind::Bend, Some(way)) => self.bend_options(asked, way),
+            (StepKind::Outside, _) => self.outside_options(step, pieces),
+            _ => self.inside_options(asked, course, step, pieces),
+        };
+        if options.is_empty() {
+            return Err(self.nobody_does(step));
+        }
+        if let Some(running) = asked.status.running.as_ref().filter(|_| asked.is_running(step)) {
+            self.keep_running(&mut options, running);
+        }
+        Ok(options)
+    }
+
+    /// The option that is running, with the time that is left.
+    fn keep_running(&self, options: &mut Vec<(String, Work)>, running: &Running) {
+        let place = match &running.place {
+            RunningPlace::Cell(cell) => &self.frame.shop.cells[cell.get()].id,
+            RunningPlace::Vendor(vendor) => vendor,
+        };
+        options.retain(|(at, _)| at == place);
+        options.truncate(1);
+        options.iter_mut().for_each(|(_, work)| work.run = running.remaining);
+    }
+
+    fn nobody_does(&self, step: &Step) -> String {
+        match &step.service {
+            Some(service) => format!("no vendor does {service}"),
+            None => format!("the shop has no cell for the step `{}`", step.name),
+        }
+    }
+
+    fn outside_options(&self, step: &Step, pieces: u32) -> Vec<(String, Work)> {
+        let vendors = self.frame.shop.vendors.iter().filter(|v| Some(&v.service) == step.service.as_ref());
+        let work = |vendor: &elbowroom_shop::vendor::Vendor| Work {
+            place: Place::Outside,
+            run: vendor.turnaround,
+            cost: vendor.cost_per_order + vendor.cost_per_piece * f64::from(pieces),
+        };
+        vendors.map(|vendor| (vendor.id.clone(), work(vendor))).collect()
+    }
+
+    fn inside_options(
+        &self,
+        asked: &Asked<'_>,
+        course: &Course<'_>,
+        step: &Step,
+        pieces: u32,
+    ) -> Vec<(String, Work)> {
+        let Some(work) = work_for(step.kind) else { return Vec::new() };
+        let times = &self.frame.shop.step_times;
+        let bent = Bent { washing: course.washing.unwrap_or(Seconds::ZERO), cut_ends: course.cut_ends };
+        let standard = lot_time(times, step.kind, asked.part, pieces, bent);
+        let key = setup_key(step.kind, asked.part, asked.tube);
+        let on = |cell: CellIdx| {
+            let found = &self.frame.shop.cells[cell.get()];
+            let run = run_minutes(standard, found.speed_factor);
+            (found.id.clone(), self.cell_work(cell, found, key.clone(), Vec::new(), run))
+        };
+        self.frame.cells_for(work).map(on).collect()
+    }
+
+    fn cell_work(
+        &self,
+        at: CellIdx,
+        cell: &Cell,
+        setup_key: String,
+        tools: Vec<ToolIdx>,
+        run: Minutes,
+    ) -> Work {
+        let setup_crew = self.frame.crew(cell.setup_crew.as_deref());
+        let run_crew = self.frame.crew(cell.run_crew.as_deref());
+        let work = CellWork { cell: at, setup_key, tools, setup_crew, run_crew };
+        Work { place: Place::Cell(work), run, cost: Money::ZERO }
+    }
+
+    /// Cells and sets of tools. Buying a tool that nobody has offered is considered only where the
+    /// process cannot do without.
+    fn bend_options(&mut self, asked: &Asked<'_>, way: &Way) -> Vec<(String, Work)> {
+        let mut sets: Vec<(CellIdx, ToolSet, Minutes)> = Vec::new();
+        for (cell, fit) in &way.cells {
+            let run = fit.run(asked.order.quantity);
+            sets.extend(self.rack.sets(*cell, &fit.needs).into_iter().map(|set| (*cell, set, run)));
+        }
+        if sets.iter().any(|(_, set, _)| set.effort < Effort::Estimated) {
+            sets.retain(|(_, set, _)| set.effort < Effort::Estimated);
+        }
+        sets.into_iter().map(|(cell, set, run)| self.bend_option(asked.part, cell, &set, run)).collect()
+    }
+
+    fn bend_option(&mut self, part: &Part, at: CellIdx, set: &ToolSet, run: Minutes) -> (String, Work) {
+        let tools: Vec<ToolIdx> =
+            set.picks.iter().map(|pick| self.rack.take(*pick, &mut self.findings)).collect();
+        let key = self.setups.key(at, &self.rack, &tools, &part.id);
+        let cell = &self.frame.shop.cells[at.get()];
+        (cell.id.clone(), self.cell_work(at, cell, key, tools, run))
+    }
+}

@@ -1,0 +1,101 @@
+//! The ways in which a part can be bent in this shop.
+
+use super::frame::Frame;
+use super::knowledge::{self, BendFit};
+use crate::words::listed;
+use elbowroom_bending::process::Process;
+use elbowroom_problem::CellIdx;
+use elbowroom_shop::part::Part;
+use elbowroom_units::Seconds;
+use std::rc::Rc;
+
+/// What every bending cell says to a part.
+pub(crate) struct PartFits {
+    pub(crate) fits: Vec<(CellIdx, Rc<BendFit>)>,
+    pub(crate) refusals: Vec<(CellIdx, Vec<String>)>,
+}
+
+/// One process with the cells that can bend a part by it.
+#[derive(Clone)]
+pub(crate) struct Way {
+    pub(crate) process: Process,
+    pub(crate) cells: Vec<(CellIdx, Rc<BendFit>)>,
+}
+
+impl Way {
+    /// Pieces to start so that `quantity` good ones come out, whichever cell bends them.
+    pub(crate) fn pieces_to_start(&self, quantity: u32) -> u32 {
+        self.cells.iter().map(|(_, fit)| fit.pieces_to_start(quantity)).max().unwrap_or(quantity)
+    }
+
+    /// Washing time of a piece; `None` where it need not be washed.
+    pub(crate) fn washing(&self) -> Option<Seconds> {
+        self.cells.iter().filter_map(|(_, fit)| fit.washing).max()
+    }
+
+    /// Ends of a piece that are cut off after bending.
+    pub(crate) fn cut_ends(&self) -> u32 {
+        self.cells.iter().map(|(_, fit)| fit.cut_ends).max().unwrap_or(0)
+    }
+}
+
+/// Answers of all parts asked for, each worked out once.
+pub(crate) struct Ways<'a> {
+    frame: &'a Frame<'a>,
+    asked: Vec<Option<Rc<PartFits>>>,
+}
+
+impl<'a> Ways<'a> {
+    pub(crate) fn new(frame: &'a Frame<'a>) -> Self {
+        Self { frame, asked: vec![None; frame.shop.parts.len()] }
+    }
+
+    /// What every bending cell says to the part at a position of the shop's list.
+    pub(crate) fn of(&mut self, part: usize) -> Rc<PartFits> {
+        let frame = self.frame;
+        self.asked[part].get_or_insert_with(|| Rc::new(ask(frame, &frame.shop.parts[part]))).clone()
+    }
+}
+
+fn ask(frame: &Frame<'_>, part: &Part) -> PartFits {
+    let mut said = PartFits { fits: Vec::new(), refusals: Vec::new() };
+    for (cell, answer) in knowledge::answers(frame, part) {
+        match answer {
+            Ok(fit) => said.fits.push((cell, Rc::new(fit))),
+            Err(why) => said.refusals.push((cell, why)),
+        }
+    }
+    said
+}
+
+impl PartFits {
+    /// One way for each process, in the processes' order.
+    pub(crate) fn ways(&self, frame: &Frame<'_>) -> Vec<Way> {
+        let by = |process: Process| Way {
+            process,
+            cells: self
+                .fits
+                .iter()
+                .filter(|(cell, _)| frame.process_of(*cell) == Some(process))
+                .cloned()
+                .collect(),
+        };
+        Process::ALL.into_iter().map(by).filter(|way| !way.cells.is_empty()).collect()
+    }
+
+    /// Why no cell, or not every cell, can bend it: each reason once, with the cells it holds for.
+    pub(crate) fn reasons(&self, frame: &Frame<'_>) -> Vec<String> {
+        let mut reasons: Vec<(&str, Vec<&str>)> = Vec::new();
+        for (cell, why) in &self.refusals {
+            let id = frame.shop.cells[cell.get()].id.as_str();
+            for reason in why {
+                match reasons.iter_mut().find(|(known, _)| known == reason) {
+                    Some((_, cells)) => cells.push(id),
+                    None => reasons.push((reason, vec![id])),
+                }
+            }
+        }
+        let text = |(reason, cells): (&str, Vec<&str>)| format!("{}: {reason}", listed(&cells, cells.len()));
+        reasons.into_iter().map(text).collect()
+    }
+}

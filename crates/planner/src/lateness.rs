@@ -1,0 +1,115 @@
+//! Why an order is late: the cause that binds, computed from the schedule.
+//!
+//! First the order is taken alone through an otherwise empty shop. If it would be late even so,
+//! no rival is to blame, and setting its material date and the tools' arrivals aside, one at a
+//! time, shows which of them binds. Otherwise its way through the real schedule is walked back
+//! step by step, and every minute it waited is put down to what held it.
+
+mod alone;
+mod blocks;
+mod chain;
+mod text;
+
+pub(crate) use blocks::usable_from;
+
+use crate::compile::{JobRole, ReleaseReason};
+use crate::no_tooling::courses::other_way;
+use crate::plan::{Cause, Late};
+use crate::readback::{Source, money};
+use alone::{Alone, Relaxed, alone};
+use blocks::Holder;
+use chain::{Wait, waits};
+use elbowroom_problem::{JobIdx, ToolIdx};
+use elbowroom_units::{Minute, Minutes};
+
+/// Why a job is late; `None` if it is not.
+pub(crate) fn reason(source: &Source<'_>, job: JobIdx) -> Option<Late> {
+    let line = source.line;
+    let due = line.problem.job(job).due;
+    if money::finish(line, job) <= due || source.key.job(job).role == JobRole::Running {
+        return None;
+    }
+    match alone(line, job, Relaxed::default(), None) {
+        Some(alone) if alone.finish > due => Some(late_even_alone(source, job, &alone)),
+        _ => Some(held_up(source, job)),
+    }
+}
+
+/// The order would be late without any rival.
+fn late_even_alone(source: &Source<'_>, job: JobIdx, plain: &Alone) -> Late {
+    let relax = |material, arrivals| alone(source.line, job, Relaxed { material, arrivals }, None);
+    let by_material = source.key.job(job).release == ReleaseReason::Material;
+    let material = relax(true, false).filter(|_| by_material);
+    let arrivals = relax(false, true);
+    let due = source.line.problem.job(job).due;
+    let gain = |way: &Option<Alone>| way.as_ref().map_or(Minutes::ZERO, |way| plain.finish - way.finish);
+    // Setting one of them aside must at least halve the delay, or it is not what binds.
+    let binds = |way: &Option<Alone>| gain(way) > Minutes::ZERO && gain(way) * 2 >= plain.finish - due;
+    let dies = arrivals.as_ref().filter(|_| binds(&arrivals) && gain(&arrivals) >= gain(&material));
+    if let Some(die) = dies.and_then(|way| last_to_arrive(source, way)) {
+        return text::die_arrival(source, job, plain, die, gain(&arrivals));
+    }
+    if binds(&material) {
+        return text::material(source, job, plain, gain(&material));
+    }
+    text::days_left(source, job, plain)
+}
+
+/// The tool of a way that is last in the house.
+fn last_to_arrive(source: &Source<'_>, way: &Alone) -> Option<ToolIdx> {
+    let problem = source.line.problem;
+    let tools = way.way.iter().filter_map(|at| problem.option(*at).on_cell()).flat_map(|work| &work.tools);
+    tools
+        .copied()
+        .max_by_key(|tool| blocks::usable_from(problem, *tool))
+        .filter(|tool| blocks::usable_from(problem, *tool) > Minute::ZERO)
+}
+
+/// Alone it would be in time, so something held it up, or the plan chose so.
+fn held_up(source: &Source<'_>, job: JobIdx) -> Late {
+    let line = source.line;
+    let list = waits(line, job);
+    let chosen = line.of_job(job).first().map(|at| line.placed(*at).option.route);
+    let this_way = alone(line, job, Relaxed::default(), chosen);
+    let in_time_this_way = this_way.is_none_or(|way| way.finish <= line.problem.job(job).due);
+    match largest(&list) {
+        Some(group) if in_time_this_way && group.cause != Cause::Choice => text::waited(source, &group),
+        group => text::choice(source, job, group.as_ref(), other_way(source, job)),
+    }
+}
+
+/// All waiting of one step for one cause.
+pub(crate) struct Group<'a> {
+    cause: Cause,
+    waits: Vec<&'a Wait>,
+}
+
+impl Group<'_> {
+    fn minutes(&self) -> Minutes {
+        self.waits.iter().map(|wait| wait.minutes()).sum()
+    }
+}
+
+/// The step and cause with the most waiting, the earlier one in doubt.
+fn largest(list: &[Wait]) -> Option<Group<'_>> {
+    let mut groups: Vec<Group<'_>> = Vec::new();
+    for wait in list {
+        let cause = cause_of(wait);
+        match groups.iter_mut().find(|group| group.cause == cause && group.waits[0].at == wait.at) {
+            Some(group) => group.waits.push(wait),
+            None => groups.push(Group { cause, waits: vec![wait] }),
+        }
+    }
+    groups.into_iter().rev().max_by_key(Group::minutes)
+}
+
+fn cause_of(wait: &Wait) -> Cause {
+    match wait.holder {
+        Some(Holder::Cell { .. }) => Cause::Cell,
+        Some(Holder::Tool { .. }) => Cause::DieInUse,
+        Some(Holder::Arrival { .. }) => Cause::DieArrival,
+        Some(Holder::Setter { .. }) => Cause::Setter,
+        Some(Holder::Operator { .. }) => Cause::Operator,
+        None => Cause::Choice,
+    }
+}

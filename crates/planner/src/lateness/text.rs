@@ -1,0 +1,185 @@
+//! The sentences.
+
+use super::Group;
+use super::alone::Alone;
+use super::blocks::{Holder, usable_from};
+use super::chain::Wait;
+use crate::compile::StepKind;
+use crate::no_tooling::courses::OtherWay;
+use crate::plan::{Cause, Late};
+use crate::readback::{Source, money};
+use crate::words::{listed, moment};
+use elbowroom_problem::{Availability, CrewIdx, JobIdx, ToolIdx};
+use elbowroom_units::{Minute, Minutes, Money};
+
+/// Not enough days left, rivals or not.
+pub(crate) fn days_left(source: &Source<'_>, job: JobIdx, alone: &Alone) -> Late {
+    let missing = alone.finish - source.line.problem.job(job).due;
+    let text = format!(
+        "not enough days left: even alone in an empty shop it would be finished {}, {missing} too late{}",
+        moment(source.clock, alone.finish),
+        rest(source, job, alone.finish),
+    );
+    Late { cause: Cause::DaysLeft, waited: missing, step: last_step(source, job), text }
+}
+
+/// Its tube comes too late.
+pub(crate) fn material(source: &Source<'_>, job: JobIdx, alone: &Alone, waited: Minutes) -> Late {
+    let text = format!(
+        "its tube is in the house only {}; even alone in an empty shop it would be finished {}{}",
+        moment(source.clock, source.line.problem.job(job).release),
+        moment(source.clock, alone.finish),
+        rest(source, job, alone.finish),
+    );
+    Late { cause: Cause::Material, waited, step: first_step(source, job), text }
+}
+
+/// A tool comes too late.
+pub(crate) fn die_arrival(
+    source: &Source<'_>,
+    job: JobIdx,
+    alone: &Alone,
+    tool: ToolIdx,
+    waited: Minutes,
+) -> Late {
+    let text = format!(
+        "{}; even alone in an empty shop it would be finished {}{}",
+        arrival(source, tool),
+        moment(source.clock, alone.finish),
+        rest(source, job, alone.finish),
+    );
+    Late { cause: Cause::DieArrival, waited, step: bend_step(source, job), text }
+}
+
+fn arrival(source: &Source<'_>, tool: ToolIdx) -> String {
+    let found = source.line.problem.tool(tool);
+    let when = moment(source.clock, usable_from(source.line.problem, tool));
+    let kind = source.key.tool(tool).kind;
+    match found.availability {
+        Availability::From(_) => format!("{kind} {} arrives only {when}", found.id),
+        Availability::Offer { .. } => {
+            format!("{kind} {} would have to be bought and could be here only {when}", found.id)
+        }
+    }
+}
+
+/// What comes on top of the time that it takes alone.
+fn rest(source: &Source<'_>, job: JobIdx, alone: Minute) -> String {
+    let more = alone.until(money::finish(source.line, job));
+    if more > Minutes::ZERO { format!("; other work adds {more}") } else { String::new() }
+}
+
+/// It waited for something that another order had, or that was not there.
+pub(crate) fn waited(source: &Source<'_>, group: &Group<'_>) -> Late {
+    let step = step_name(source, group.waits[0]);
+    let until = group.waits.iter().map(|wait| wait.to).max().unwrap_or(Minute::ZERO);
+    let text = format!(
+        "{step} waited {} for {} until {}",
+        group.minutes(),
+        awaited(source, group),
+        moment(source.clock, until),
+    );
+    Late { cause: group.cause, waited: group.minutes(), step, text }
+}
+
+fn awaited(source: &Source<'_>, group: &Group<'_>) -> String {
+    let line = source.line;
+    let cell = &line.problem.cell(line.work_on_cell(group.waits[0].at).cell).id;
+    match group.waits[0].holder {
+        Some(Holder::Cell { .. }) => format!("{cell}, busy with {}", rivals(source, group)),
+        Some(Holder::Tool { tool, by }) => {
+            let kind = source.key.tool(tool).kind;
+            let there = &line.problem.cell(line.work_on_cell(by).cell).id;
+            format!("{kind} {}, in use on {there} for {}", line.problem.tool(tool).id, rivals(source, group))
+        }
+        Some(Holder::Arrival { tool }) => {
+            format!("{} {}, not in the house", source.key.tool(tool).kind, line.problem.tool(tool).id)
+        }
+        Some(Holder::Setter { crew, .. } | Holder::Operator { crew, .. }) => crew_text(source, group, crew),
+        None => "nothing".to_owned(),
+    }
+}
+
+fn crew_text(source: &Source<'_>, group: &Group<'_>, crew: CrewIdx) -> String {
+    let id = &source.line.problem.crew(crew).id;
+    let off: Minutes =
+        group.waits.iter().filter(|wait| holder_at(wait).is_none()).map(|wait| wait.minutes()).sum();
+    if off * 2 > group.minutes() {
+        return format!("crew {id}, off shift");
+    }
+    format!("crew {id}, all busy with {}", rivals(source, group))
+}
+
+/// Ids of the orders that had it, in the order of time.
+fn rivals(source: &Source<'_>, group: &Group<'_>) -> String {
+    let mut ids: Vec<&str> = Vec::new();
+    for at in group.waits.iter().rev().filter_map(|wait| holder_at(wait)) {
+        let id = source.order(source.line.placed(at).option.job).id.as_str();
+        if !ids.contains(&id) {
+            ids.push(id);
+        }
+    }
+    listed(&ids, 3)
+}
+
+fn holder_at(wait: &Wait) -> Option<usize> {
+    match wait.holder {
+        Some(Holder::Cell { by } | Holder::Tool { by, .. }) => Some(by),
+        Some(Holder::Setter { by, .. } | Holder::Operator { by, .. }) => by,
+        Some(Holder::Arrival { .. }) | None => None,
+    }
+}
+
+/// The plan lets it be late although it need not be.
+pub(crate) fn choice(
+    source: &Source<'_>,
+    job: JobIdx,
+    group: Option<&Group<'_>>,
+    other: Option<OtherWay>,
+) -> Late {
+    let step = group.map_or_else(|| last_step(source, job), |group| step_name(source, group.waits[0]));
+    let waited = group.map_or(Minutes::ZERO, Group::minutes);
+    let text = other.map_or_else(
+        || "the plan lets it be late in favour of other work; nothing forces it".to_owned(),
+        |other| other_way_text(source, job, &other),
+    );
+    Late { cause: Cause::Choice, waited, step, text }
+}
+
+fn other_way_text(source: &Source<'_>, job: JobIdx, other: &OtherWay) -> String {
+    let when = moment(source.clock, other.finish);
+    let verdict = if other.finish <= source.line.problem.job(job).due { "in time" } else { "sooner" };
+    let more = other.extra_cost;
+    let cost = if more > Money::ZERO {
+        format!("but the whole plan would cost {more} {} more", source.shop.terms.currency)
+    } else {
+        "at no more cost; a longer search may find it".to_owned()
+    };
+    format!("it could be finished {when} ({verdict}) by {}, {cost}", other.place)
+}
+
+fn step_name(source: &Source<'_>, wait: &Wait) -> String {
+    source.line.problem.operation(source.line.placed(wait.at).option).id.clone()
+}
+
+fn first_step(source: &Source<'_>, job: JobIdx) -> String {
+    named(source, source.line.of_job(job).first().copied())
+}
+
+fn last_step(source: &Source<'_>, job: JobIdx) -> String {
+    named(source, source.line.of_job(job).last().copied())
+}
+
+fn bend_step(source: &Source<'_>, job: JobIdx) -> String {
+    let line = source.line;
+    let bend = line
+        .of_job(job)
+        .iter()
+        .copied()
+        .find(|at| source.key.step(line.placed(*at).option).kind == StepKind::Bend);
+    bend.map_or_else(|| first_step(source, job), |at| named(source, Some(at)))
+}
+
+fn named(source: &Source<'_>, at: Option<usize>) -> String {
+    at.map_or_else(String::new, |at| source.line.problem.operation(source.line.placed(at).option).id.clone())
+}

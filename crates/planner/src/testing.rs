@@ -1,0 +1,1 @@
+//! Small shops for unit tests.

@@ -1,0 +1,214 @@
+//! From a shop to a verified plan.
+
+use crate::compile::{Compiled, Finding, JobRole, Key, Request, compile_further};
+use crate::lateness::reason;
+use crate::no_tooling::no_tooling;
+use crate::plan::{LeftOut, Plan};
+use crate::readback::{self, Source};
+use crate::timeline::Timeline;
+use elbowroom_engine::{Failure, SearchFigures, Settings, Watch, solve};
+use elbowroom_problem::{Fault, JobIdx, Problem};
+use elbowroom_shop::Shop;
+use elbowroom_shop::calendar::PlanClock;
+use elbowroom_verify::{VerifiedSchedule, verify};
+use std::collections::BTreeSet;
+use std::fmt;
+
+/// How often a longer horizon or one order less is tried before giving up.
+const MOST_ATTEMPTS: usize = 20;
+
+/// A plan with everything that it was made from.
+#[derive(Clone, Debug)]
+pub struct Planned {
+    /// The plan.
+    pub plan: Plan,
+    /// The problem that was solved.
+    pub problem: Problem,
+    /// What its parts are in the shop.
+    pub key: Key,
+    /// The schedule, accepted by the verifier.
+    pub schedule: VerifiedSchedule,
+    /// What was noticed while compiling.
+    pub findings: Vec<Finding>,
+    /// What the search did.
+    pub figures: SearchFigures,
+}
+
+/// Why there is no plan.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PlanError {
+    /// There is nothing to plan: no order, or none that can be made.
+    NothingToPlan {
+        /// The orders that cannot be made, with every reason.
+        left_out: Vec<LeftOut>,
+    },
+    /// No valid schedule was found in the time given; there may be one.
+    NoneFound {
+        /// An order that stood in the way, where one can be named.
+        order: Option<String>,
+        /// What was tried.
+        why: String,
+    },
+    /// The program contradicted itself: a problem that does not hold together, or a schedule that
+    /// the verifier refused.
+    OurFault {
+        /// Everything that was wrong.
+        why: Vec<String>,
+    },
+}
+
+impl fmt::Display for PlanError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NothingToPlan { left_out } if left_out.is_empty() => write!(f, "there is no order to plan"),
+            Self::NothingToPlan { left_out } => {
+                write!(f, "none of the orders can be made")?;
+                left_out.iter().try_for_each(|out| {
+                    write!(f, "\n  `{}` (part `{}`): {}", out.order, out.part, out.reasons.join("; "))
+                })
+            }
+            Self::NoneFound { order, why } => {
+                let at = order.as_ref().map_or_else(String::new, |order| format!(" (order `{order}`)"));
+                write!(f, "no valid plan was found in the time given{at}: {why}")
+            }
+            Self::OurFault { why } => write!(f, "the program contradicted itself: {}", why.join("; ")),
+        }
+    }
+}
+
+impl std::error::Error for PlanError {}
+
+/// Plans a shop: compiles it, has the problem solved, verifies the schedule and reads it back.
+///
+/// An order that cannot be finished within the longest horizon is left out with the reason, and
+/// the rest is planned.
+///
+/// # Errors
+/// If nothing can be planned, none was found in the time given, or the program is at fault.
+pub fn plan_week(
+    shop: &Shop,
+    request: &Request,
+    settings: &Settings,
+    watch: &dyn Watch,
+) -> Result<Planned, PlanError> {
+    let mut attempt = Attempt { without: BTreeSet::new(), stretch: 1, impossible: Vec::new() };
+    for _ in 0..MOST_ATTEMPTS {
+        let mut compiled =
+            compile_further(shop, request, &attempt.without, attempt.stretch).map_err(faults)?;
+        let Some(problem) = compiled.problem.take() else { return Err(nothing_to_plan(compiled, attempt)) };
+        match solve(&problem, settings, watch) {
+            Ok(answer) => {
+                let schedule = verify(&problem, answer.schedule).map_err(refused)?;
+                let solved = (schedule, answer.figures);
+                return Ok(planned(shop, request, compiled, problem, attempt.impossible, solved));
+            }
+            Err(failure) => attempt.learn(shop, &compiled, failure, watch)?,
+        }
+    }
+    Err(PlanError::NoneFound { order: None, why: "too many orders do not fit".to_owned() })
+}
+
+/// What earlier attempts have shown.
+struct Attempt {
+    without: BTreeSet<usize>,
+    stretch: u32,
+    impossible: Vec<LeftOut>,
+}
+
+/// Stretching by more than this reaches the longest horizon from any start.
+const MOST_STRETCH: u32 = 64;
+
+impl Attempt {
+    /// What to try next: a longer horizon, then the rest without the order that cannot be done.
+    fn learn(
+        &mut self,
+        shop: &Shop,
+        compiled: &Compiled,
+        failure: Failure,
+        watch: &dyn Watch,
+    ) -> Result<(), PlanError> {
+        match failure {
+            Failure::Impossible { .. } if self.stretch < MOST_STRETCH => self.stretch = MOST_STRETCH,
+            Failure::Impossible { job, why } => self.leave_out(shop, compiled, job, why),
+            Failure::NoneFound { .. } if self.stretch < MOST_STRETCH && has_time(watch) => self.stretch *= 2,
+            Failure::NoneFound { job, why } => {
+                let order = job.map(|job| shop.orders[compiled.key.job(job).order].id.clone());
+                return Err(PlanError::NoneFound { order, why });
+            }
+        }
+        Ok(())
+    }
+
+    fn leave_out(&mut self, shop: &Shop, compiled: &Compiled, job: JobIdx, why: String) {
+        let position = compiled.key.job(job).order;
+        let order = &shop.orders[position];
+        self.without.insert(position);
+        self.impossible.push(LeftOut {
+            order: order.id.clone(),
+            part: order.part.clone(),
+            reasons: vec![why],
+        });
+        // The long horizon was for this order's sake.
+        self.stretch = 1;
+    }
+}
+
+fn has_time(watch: &dyn Watch) -> bool {
+    !watch.cancelled() && watch.elapsed() < watch.limit()
+}
+
+fn faults(faults: Vec<Fault>) -> PlanError {
+    PlanError::OurFault { why: faults.iter().map(ToString::to_string).collect() }
+}
+
+fn refused(rejected: elbowroom_verify::Rejected) -> PlanError {
+    PlanError::OurFault { why: rejected.violations.iter().map(ToString::to_string).collect() }
+}
+
+fn nothing_to_plan(compiled: Compiled, attempt: Attempt) -> PlanError {
+    PlanError::NothingToPlan { left_out: all_left_out(compiled.left_out, attempt.impossible) }
+}
+
+fn all_left_out(mut compiled: Vec<LeftOut>, impossible: Vec<LeftOut>) -> Vec<LeftOut> {
+    compiled.extend(impossible);
+    compiled
+}
+
+fn planned(
+    shop: &Shop,
+    request: &Request,
+    compiled: Compiled,
+    problem: Problem,
+    left_out: Vec<LeftOut>,
+    (schedule, figures): (VerifiedSchedule, SearchFigures),
+) -> Planned {
+    let left_out = all_left_out(compiled.left_out, left_out);
+    let plan =
+        read_back(shop, request.weeks, (&problem, &compiled.key, &compiled.clock), &schedule, left_out);
+    Planned { plan, problem, key: compiled.key, schedule, findings: compiled.findings, figures }
+}
+
+/// Reads a verified schedule of a compiled problem back as a plan.
+fn read_back(
+    shop: &Shop,
+    weeks: u32,
+    (problem, key, clock): (&Problem, &Key, &PlanClock),
+    schedule: &VerifiedSchedule,
+    left_out: Vec<LeftOut>,
+) -> Plan {
+    let line = Timeline::new(problem, schedule.schedule());
+    let source = Source { shop, clock, key, line: &line };
+    let mut plan = readback::plan(&source, weeks, left_out);
+    for order in &mut plan.orders {
+        order.late = last_job(&source, &order.id).and_then(|job| reason(&source, job));
+    }
+    plan.no_tooling = no_tooling(&source);
+    plan
+}
+
+/// The job that finishes an order.
+fn last_job(source: &Source<'_>, order: &str) -> Option<JobIdx> {
+    let mut jobs = source.key.jobs.iter().enumerate();
+    let found = jobs.find(|(_, job)| job.role == JobRole::Rest && source.shop.orders[job.order].id == order);
+    found.map(|(position, _)| JobIdx::new(position))
+}
