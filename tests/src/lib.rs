@@ -1,3 +1,8 @@
 //! Shared helpers of the end-to-end tests.
 
+pub mod chance;
 pub mod program;
+pub mod referee;
+pub mod serial_builder;
+pub mod small_shop;
+pub mod spoil;
