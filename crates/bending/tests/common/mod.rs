@@ -6,6 +6,7 @@ use elbowroom_bending::material::Material;
 use elbowroom_bending::piece::{Marks, Piece, Quality};
 use elbowroom_bending::rules::*;
 use elbowroom_bending::shape::{Bend, Shape};
+use elbowroom_bending::stock::{Gauge, Pipe, StockSizes};
 use elbowroom_bending::tube::Tube;
 use elbowroom_units::{Deg, Minutes, Mm, Money, Seconds};
 use std::path::PathBuf;
@@ -320,5 +321,33 @@ fn tooling_of(at: At) -> ToolingRules {
             extra_balls: matching.count("extra_balls"),
         },
         default: by_kind(at.of("default"), default),
+    }
+}
+
+/// The standard sizes as shipped.
+pub fn stock() -> StockSizes {
+    let table = Value::Table(config("stock.toml"));
+    let at = At(&table);
+    let lengths =
+        |key: &str| at.list(key).into_iter().map(|at| at.0.as_str().unwrap().parse().unwrap()).collect();
+    let pipe = |at: At| Pipe {
+        nps: at.text("nps").to_owned(),
+        od: at.length("od"),
+        schedule_5s: at.maybe_length("schedule_5s"),
+        schedule_10s: at.maybe_length("schedule_10s"),
+        schedule_40: at.maybe_length("schedule_40"),
+        schedule_80: at.maybe_length("schedule_80"),
+    };
+    StockSizes {
+        bar_lengths: lengths("bar_lengths"),
+        pipes: at.list("pipe").into_iter().map(pipe).collect(),
+        gauges: at
+            .list("gauge")
+            .into_iter()
+            .map(|at| Gauge { number: at.count("number"), wall: at.length("wall") })
+            .collect(),
+        inch_ods: lengths("inch_ods"),
+        metric_ods: lengths("metric_ods"),
+        metric_walls: lengths("metric_walls"),
     }
 }
