@@ -137,6 +137,24 @@ fn variants_that_are_valid() {
         by_name(&mut p["crews"], "setter")["capacity"] = json!([[0, 400, 1], [500, 900, 1], [1500, 1900, 1]]);
         by_name(&mut p["jobs"], "J4")["due"] = json!(2120);
     });
+    passes("a tool held on the cell itself was not taken away", |p, s| {
+        // Pinned work without length stands within J2 on rd-2 and so comes before J3 there. From
+        // then to J3's setup the die was held, but on rd-2 itself: nothing has to be remounted.
+        let mut job = by_name(&mut p["jobs"], "J2").clone();
+        job["id"] = json!("P2");
+        p["jobs"].as_array_mut().expect("a list").push(job);
+        let mut pin = p["pinned"][0].clone();
+        pin["job"] = json!("P2");
+        pin["operation"] = json!("bend");
+        for time in ["setup_start", "run_start", "end"] {
+            pin[time] = json!(150);
+        }
+        p["pinned"].as_array_mut().expect("a list").push(pin.clone());
+        s["operations"].as_array_mut().expect("a list").push(pin);
+        s["operations"][J3_BEND]["option"] = json!(1);
+        put(s, J3_BEND, 205, 205, 265);
+        claim_more(s, 5.0 - 50.0); // P2's route, no setup for J3
+    });
     passes("pinned work is exempt from rule 6", |p, _| {
         by_name(&mut p["crews"], "hand")["capacity"] = json!([[0, 45, 1]]);
     });
