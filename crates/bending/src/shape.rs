@@ -6,6 +6,7 @@ use elbowroom_units::{Deg, Mm};
 
 mod fault;
 
+pub(crate) use fault::LARGEST;
 pub use fault::ShapeFault;
 use fault::{check_points, check_rows};
 

@@ -124,7 +124,7 @@ fn radii_of_one_bend() {
 
 #[test]
 fn coil() {
-    let coil = Coil { mean_diameter: mm(300.0), pitch: mm(40.0), turns: 5.0 };
+    let coil = Coil::new(mm(300.0), mm(40.0), 5.0).unwrap();
     maths("A-24", coil.length().mm(), 4716.631203, 1e-6);
     let shape = coil.shape(mm(100.0), mm(50.0)).unwrap();
     maths("A-24", shape.developed_length().mm(), 4716.631203 + 150.0, 1e-6);

@@ -650,7 +650,7 @@ fn planes_and_sides() {
 fn coils_go_through_rolls() {
     use elbowroom_bending::geometry::coil::Coil;
     let (rules, steel) = (rules(), material("stainless-304"));
-    let coil = Coil { mean_diameter: mm(400.0), pitch: mm(40.0), turns: 4.0 };
+    let coil = Coil::new(mm(400.0), mm(40.0), 4.0).unwrap();
     let shape = coil.shape(Mm::ZERO, Mm::ZERO).unwrap();
     let piece = piece(tube(20.0, 1.5), &steel, &shape);
     for process in [Process::ThreeRoll, Process::FreeForm] {
@@ -661,7 +661,7 @@ fn coils_go_through_rolls() {
     assert_eq!(drawn.refusals[0].subject, Rule::StraightBetween);
     assert!(drawn.refusals[0].to_string().starts_with("bends 2 to 48: "), "{}", drawn.refusals[0]);
     // A coil of less pitch than the tube's diameter runs into itself.
-    let flat = Coil { pitch: mm(15.0), ..coil }.shape(Mm::ZERO, Mm::ZERO).unwrap();
+    let flat = Coil::new(mm(400.0), mm(15.0), 4.0).unwrap().shape(Mm::ZERO, Mm::ZERO).unwrap();
     let piece = common::piece(tube(20.0, 1.5), &steel, &flat);
     let found = assess(&piece, &MachineLimits::unlimited(Process::ThreeRoll), &rules);
     assert!(found.refusals.iter().any(|r| r.subject == Rule::SelfClash), "{:?}", found.refusals);

@@ -5,25 +5,39 @@
 //! `turns sqrt((pi D)^2 + p^2)`. As a shape it is a chain of short arcs without straights, each
 //! turned against the one before by the torsion over its length.
 
-use crate::shape::{Bend, Shape, ShapeFault};
+use crate::shape::{Bend, LARGEST, Shape, ShapeFault};
 use elbowroom_units::{Deg, Mm};
 use std::f64::consts::{PI, TAU};
 
-/// A coil around a straight axis.
+/// A coil around a straight axis. Its diameter is more than a micrometre and, like its pitch, at most
+/// 10 km; its turns are at least a thousandth and at most ten thousand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Coil {
-    /// Diameter of the centreline, seen along the axis.
-    pub mean_diameter: Mm,
-    /// Advance along the axis in one turn; 0 is a flat ring.
-    pub pitch: Mm,
-    /// Number of turns, not necessarily whole.
-    pub turns: f64,
+    mean_diameter: Mm,
+    pitch: Mm,
+    turns: f64,
 }
 
 /// Arcs of one turn: short enough that their chain follows the helix within a hundredth of its radius.
 const ARCS_PER_TURN: f64 = 12.0;
 
 impl Coil {
+    /// A coil whose centreline has the diameter `mean_diameter`, seen along the axis, and advances
+    /// by `pitch` in each of its `turns`, which need not be whole. A pitch of 0 is a flat ring.
+    ///
+    /// # Errors
+    /// If diameter, pitch or turns are out of range.
+    pub fn new(mean_diameter: Mm, pitch: Mm, turns: f64) -> Result<Self, ShapeFault> {
+        let possible = mean_diameter > Mm::new(1e-3)
+            && mean_diameter.max(pitch.abs()) <= Mm::new(LARGEST)
+            && (1e-3..=1e4).contains(&turns);
+        if possible {
+            Ok(Self { mean_diameter, pitch, turns })
+        } else {
+            Err(ShapeFault::NoCoil { mean_diameter, pitch, turns })
+        }
+    }
+
     /// Length of the centreline: `turns sqrt((pi D)^2 + p^2)`.
     #[must_use]
     pub fn length(&self) -> Mm {
@@ -40,12 +54,8 @@ impl Coil {
     /// The coil as a shape, with straights at its ends.
     ///
     /// # Errors
-    /// If the diameter or the number of turns is not positive, or a straight is negative.
+    /// If a straight is negative, or the coil of such a pitch is hardly bent at all.
     pub fn shape(&self, first_straight: Mm, end_straight: Mm) -> Result<Shape, Vec<ShapeFault>> {
-        let possible = self.mean_diameter > Mm::ZERO && self.turns > 0.0 && self.turns < 1e4;
-        if !possible {
-            return Err(vec![ShapeFault::NoCoil { mean_diameter: self.mean_diameter, turns: self.turns }]);
-        }
         let arcs = (self.turns * ARCS_PER_TURN).ceil().max(1.0);
         let (r, b) = self.radius_and_advance();
         let step = self.length().mm() / arcs;

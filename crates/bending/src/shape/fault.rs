@@ -6,7 +6,7 @@ use elbowroom_units::{Deg, Mm};
 use std::fmt;
 
 /// Largest length in mm: 10 km, beyond any tube and far below where arithmetic loses a micrometre.
-pub(super) const LARGEST: f64 = 1e7;
+pub(crate) const LARGEST: f64 = 1e7;
 
 /// Why there can be no such shape. Bends, legs and points count from 1.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -100,10 +100,12 @@ pub enum ShapeFault {
         /// The tube's outside diameter.
         outer: Mm,
     },
-    /// A coil needs a diameter and turns of more than 0 (and less than 10 000 turns).
+    /// A coil's diameter, pitch or number of turns is out of range.
     NoCoil {
         /// Its diameter.
         mean_diameter: Mm,
+        /// Its pitch.
+        pitch: Mm,
         /// Its turns.
         turns: f64,
     },
@@ -157,7 +159,7 @@ impl ShapeFault {
                     *outer / 2.0
                 )
             }
-            Self::NoCoil { .. } => "give a diameter and a number of turns".to_owned(),
+            Self::NoCoil { .. } => "give a diameter of more than 0 and up to 10 000 turns".to_owned(),
         }
     }
 }
@@ -208,8 +210,8 @@ impl fmt::Display for ShapeFault {
                     *outer / 2.0
                 )
             }
-            Self::NoCoil { mean_diameter, turns } => {
-                write!(f, "a coil of {mean_diameter} diameter and {turns} turns cannot be")
+            Self::NoCoil { mean_diameter, pitch, turns } => {
+                write!(f, "a coil of {mean_diameter} diameter, {pitch} pitch and {turns} turns cannot be")
             }
         }
     }
