@@ -1,1 +1,28 @@
-//! Reads shop folders and problem files, writes plans: every fault with its place and remedy.
+//! Reads shop folders, writes plans.
+//!
+//! [`read_shop`] reads every file of a shop folder and reports every fault at once, each a
+//! [`Finding`] with code, place, message and hint; what could be read is there beside them
+//! ([`Loaded`]). [`write_folder`] writes the files of a plan all together or not at all.
+//!
+//! Opening files ([`RawFolder::open`]) is kept apart from understanding them ([`read_raw`]), so
+//! that everything but the opening can be tried on text alone. This crate knows no scheduling: a
+//! part that no cell can bend is found by the planner, which finds its line in [`Places`].
+
+pub mod code;
+mod context;
+mod finding;
+mod keyed;
+mod near;
+mod places;
+mod plain;
+mod raw;
+mod read;
+mod shipped;
+mod shop;
+mod text;
+mod warnings;
+
+pub use finding::{Finding, Place, Severity};
+pub use places::{Kind, Places};
+pub use raw::{MAX_FILE_BYTES, MAX_FOLDER_BYTES, RawFolder};
+pub use read::{Loaded, read_raw, read_shop, read_shop_from};

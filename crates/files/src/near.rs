@@ -1,0 +1,92 @@
+//! What somebody probably meant.
+
+/// The candidates most like `word`, best first, if any is like it enough to be worth naming: a
+/// slip or two of the pen, other capitals or separators.
+pub(crate) fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
+    nearest_few(word, candidates, 1).first().copied()
+}
+
+/// As [`nearest`], up to `count` of them.
+pub(crate) fn nearest_few<'c>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'c str>,
+    count: usize,
+) -> Vec<&'c str> {
+    let wanted = letters(word);
+    if wanted.is_empty() || wanted.len() > LONGEST {
+        return Vec::new();
+    }
+    let allowed = (wanted.len() / 3).max(1);
+    let mut found: Vec<(usize, &str)> = candidates
+        .into_iter()
+        .filter_map(|candidate| Some((unlikeness(&wanted, &letters(candidate), allowed)?, candidate)))
+        .collect();
+    found.sort_unstable();
+    found.into_iter().take(count).map(|(_, candidate)| candidate).collect()
+}
+
+/// ``did you mean `x`?`` where a candidate is near.
+pub(crate) fn did_you_mean<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<String> {
+    nearest(word, candidates).map(|candidate| format!("did you mean `{candidate}`?"))
+}
+
+/// Letters beyond which a word is no slip of the pen.
+const LONGEST: usize = 64;
+
+/// Letters and digits in lower case.
+fn letters(word: &str) -> Vec<char> {
+    word.chars().take(LONGEST + 1).filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
+fn unlikeness(a: &[char], b: &[char], allowed: usize) -> Option<usize> {
+    if a.len().abs_diff(b.len()) > allowed {
+        return None;
+    }
+    Some(slips(a, b)).filter(|&distance| distance <= allowed && distance < a.len().min(b.len()).max(1))
+}
+
+/// Letters added, left out, replaced or exchanged with a neighbour (restricted Damerau distance).
+fn slips(a: &[char], b: &[char]) -> usize {
+    let mut last: Vec<usize> = Vec::new();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for i in 1..=a.len() {
+        let mut next = vec![i];
+        for k in 1..=b.len() {
+            let replaced = row[k - 1] + usize::from(a[i - 1] != b[k - 1]);
+            let mut least = replaced.min(row[k] + 1).min(next[k - 1] + 1);
+            if i > 1 && k > 1 && a[i - 1] == b[k - 2] && a[i - 2] == b[k - 1] {
+                least = least.min(last[k - 2] + 1);
+            }
+            next.push(least);
+        }
+        last = std::mem::replace(&mut row, next);
+    }
+    row[b.len()]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_likely_word_is_named_and_an_unlikely_one_is_not() {
+        let keys = ["material", "stock_length", "od", "wall", "price_per_m"];
+        let check = |word: &str, expected: Option<&str>| assert_eq!(nearest(word, keys), expected, "{word}");
+        check("materal", Some("material"));
+        check("StockLength", Some("stock_length"));
+        check("price_per_metre", None);
+        check("pirce_per_m", Some("price_per_m"));
+        check("OD", Some("od"));
+        check("colour", None);
+        check("", None);
+        check("__", None);
+        check(&"x".repeat(500), None);
+    }
+
+    #[test]
+    fn several_are_named_best_first() {
+        let zones = ["Europe/Berlin", "Europe/Vienna", "Europe/Vilnius", "America/Havana"];
+        assert_eq!(nearest_few("Europe/Viena", zones, 2), ["Europe/Vienna", "Europe/Berlin"][..1]);
+        assert_eq!(nearest_few("Vienna", zones, 3), [""; 0]);
+    }
+}

@@ -1,0 +1,196 @@
+//! The bytes of a shop folder, before anything is understood.
+
+use crate::code;
+use crate::finding::{Findings, Place, Problem};
+use crate::near::did_you_mean;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fs::{self, File};
+use std::io::{self, Read};
+use std::path::Path;
+
+/// Largest file that is read, in bytes: some 200,000 orders. A larger one is refused unread.
+pub const MAX_FILE_BYTES: u64 = 16 << 20;
+
+/// Largest sum of all files of a folder, in bytes.
+pub const MAX_FOLDER_BYTES: u64 = 64 << 20;
+
+/// Most files that are read from `parts/`.
+const MAX_PART_FILES: usize = 1_000;
+
+/// The files of a shop folder by name, in the order in which they are read. `parts/*.toml` follow
+/// `parts.toml`.
+pub(crate) const KNOWN: [&str; 17] = [
+    "shop.toml",
+    "processes.toml",
+    "times.toml",
+    "steps.toml",
+    "stock.toml",
+    "calendars.toml",
+    "crews.toml",
+    "materials.toml",
+    "tubes.toml",
+    "vendors.toml",
+    "parts.toml",
+    "tooling.toml",
+    "cells.toml",
+    "customers.toml",
+    "orders.toml",
+    "orders.csv",
+    "underway.toml",
+];
+
+/// The folder for part files beside `parts.toml`.
+const PARTS: &str = "parts";
+
+/// What a shop folder holds: bytes by file name, and what was wrong with opening it.
+///
+/// Separate from understanding the bytes, so that everything behind it can be tried on text alone.
+#[derive(Default)]
+pub struct RawFolder {
+    pub(crate) files: BTreeMap<String, Vec<u8>>,
+    /// Names of files that are there and could not be read.
+    pub(crate) unread: BTreeSet<String>,
+    pub(crate) findings: Findings,
+    total: u64,
+}
+
+impl RawFolder {
+    /// A folder that holds these files, by name relative to it: `parts/racks.toml`.
+    pub fn from_files<N: Into<String>, B: Into<Vec<u8>>>(files: impl IntoIterator<Item = (N, B)>) -> Self {
+        let files = files.into_iter().map(|(name, bytes)| (name.into(), bytes.into())).collect();
+        let folder = Self { files, ..Self::default() };
+        let others: Vec<String> = folder.files.keys().filter(|name| !is_known(name)).cloned().collect();
+        others.iter().for_each(|name| folder.unknown(name));
+        folder
+    }
+
+    /// Reads what a shop consists of from a folder. Whatever cannot be read becomes a finding.
+    #[must_use]
+    pub fn open(path: &Path) -> Self {
+        let mut folder = Self::default();
+        match fs::read_dir(path) {
+            Ok(entries) => folder.fill(path, entries),
+            Err(error) => folder.findings.error(Place::whole(&path.display().to_string()), no_folder(&error)),
+        }
+        folder
+    }
+
+    fn fill(&mut self, path: &Path, entries: fs::ReadDir) {
+        for name in KNOWN {
+            self.take(path, name);
+        }
+        for name in part_files(&path.join(PARTS)) {
+            self.take(path, &format!("{PARTS}/{name}"));
+        }
+        let mut others: Vec<String> =
+            entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned()).collect();
+        others.sort();
+        others.iter().filter(|name| !is_known(name)).for_each(|name| self.unknown(name));
+    }
+
+    /// Reads one file, if it is there.
+    fn take(&mut self, folder: &Path, name: &str) {
+        match read_limited(&folder.join(name), MAX_FOLDER_BYTES - self.total) {
+            Ok(Some(bytes)) => {
+                self.total += bytes.len() as u64;
+                self.files.insert(name.to_owned(), bytes);
+            }
+            Ok(None) => {}
+            Err(problem) => {
+                self.findings.error(Place::whole(name), problem.of(format!("`{name}`")));
+                self.unread.insert(name.to_owned());
+            }
+        }
+    }
+
+    /// Says of a file that looks like one of a shop's that it is none.
+    fn unknown(&self, name: &str) {
+        let near = did_you_mean(name, KNOWN);
+        if name.ends_with(".toml") || (near.is_some() && name.ends_with(".csv")) {
+            let problem = Problem::new(
+                code::UNKNOWN_FILE,
+                format!("`{name}` is not read: no file of a shop has this name"),
+            );
+            self.findings.warning(Place::whole(name), problem.maybe_hint(near));
+        }
+    }
+}
+
+fn is_known(name: &str) -> bool {
+    let part = name.strip_prefix("parts/").is_some_and(|rest| rest.ends_with(".toml"));
+    part || KNOWN.contains(&name)
+}
+
+/// Names of the part files, sorted.
+fn part_files(folder: &Path) -> Vec<String> {
+    let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
+    let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
+    let mut names: Vec<String> = names.filter(|name| name.ends_with(".toml")).take(MAX_PART_FILES).collect();
+    names.sort();
+    names
+}
+
+fn no_folder(error: &io::Error) -> Problem {
+    match error.kind() {
+        io::ErrorKind::NotFound => Problem::new(code::MISSING_FILE, "there is no such folder"),
+        io::ErrorKind::NotADirectory => Problem::new(code::NOT_A_FILE, "this is a file, not a shop folder")
+            .hint("name the folder that holds shop.toml"),
+        io::ErrorKind::PermissionDenied => {
+            Problem::new(code::UNREADABLE, "no permission to read this folder")
+                .hint("ask its owner for read access")
+        }
+        _ => Problem::new(code::UNREADABLE, format!("this folder cannot be read: {error}")),
+    }
+}
+
+/// The bytes of a file; `None` where there is none.
+fn read_limited(path: &Path, left: u64) -> Result<Option<Vec<u8>>, Problem> {
+    let about = match fs::metadata(path) {
+        Ok(about) => about,
+        Err(error) if error.kind() == io::ErrorKind::NotFound && fs::symlink_metadata(path).is_err() => {
+            return Ok(None);
+        }
+        Err(error) => return Err(unreadable(&error)),
+    };
+    if !about.is_file() {
+        let what = if about.is_dir() { "a folder" } else { "a device or pipe" };
+        return Err(Problem::new(code::NOT_A_FILE, format!("is {what}, not a file")));
+    }
+    if about.len() > MAX_FILE_BYTES.min(left) {
+        return Err(too_large(about.len(), left));
+    }
+    let mut bytes = Vec::with_capacity(usize::try_from(about.len()).unwrap_or(0));
+    // It may have grown since it was measured.
+    let read = File::open(path).and_then(|file| file.take(MAX_FILE_BYTES + 1).read_to_end(&mut bytes));
+    read.map_err(|error| unreadable(&error))?;
+    let size = bytes.len() as u64;
+    if size > MAX_FILE_BYTES.min(left) { Err(too_large(size, left)) } else { Ok(Some(bytes)) }
+}
+
+fn unreadable(error: &io::Error) -> Problem {
+    match error.kind() {
+        io::ErrorKind::NotFound => Problem::new(code::UNREADABLE, "is a link that leads nowhere"),
+        io::ErrorKind::PermissionDenied => Problem::new(code::UNREADABLE, "cannot be opened: no permission")
+            .hint("ask its owner for read access"),
+        _ => Problem::new(code::UNREADABLE, format!("cannot be read: {error}")),
+    }
+}
+
+fn too_large(size: u64, left: u64) -> Problem {
+    let mb = |bytes: u64| bytes.div_ceil(1 << 20);
+    let message = if size > MAX_FILE_BYTES {
+        format!(
+            "has {} MB; a file of a shop has at most {} MB, and it was not read",
+            mb(size),
+            mb(MAX_FILE_BYTES)
+        )
+    } else {
+        format!(
+            "has {} MB, which is more than the {} MB left of {} MB for a shop folder; it was not read",
+            mb(size),
+            mb(left),
+            mb(MAX_FOLDER_BYTES)
+        )
+    };
+    Problem::new(code::TOO_LARGE, message).hint("is it the right file? export only open orders")
+}
