@@ -1,12 +1,13 @@
 //! The answer about one part on one machine.
 
 use super::blank::Blank;
+use super::caution::{self, Scene};
 use super::direction::Direction;
 use super::expect::{self, Expected};
-use super::finding::{Amount, Caution, Findings, Refusal, Rule};
+use super::finding::{Amount, Caution, Findings, Refusal};
 use super::machine::MachineLimits;
+use super::rule::Rule;
 use super::study::Study;
-use super::watch::{self, Scene};
 use super::way::Way;
 use super::{check, cycle, tools};
 use crate::piece::Piece;
@@ -113,7 +114,7 @@ impl Study<'_> {
             expected: &expected,
             unsupported: &unsupported,
         };
-        let cautions = watch::cautions(&scene);
+        let cautions = caution::cautions(&scene);
         let start = cycle::start(self, way);
         let cycle = cycle::cycle(self, way, machine, direction);
         let lubricated_inside = way.forming(&self.rules.processes).lubricated_inside;

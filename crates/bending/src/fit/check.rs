@@ -3,8 +3,9 @@
 use super::blank::Blank;
 use super::direction::Direction;
 use super::expect;
-use super::finding::{Amount, Findings, Refusal, Rule};
+use super::finding::{Amount, Findings, Refusal};
 use super::machine::{Hand, MachineLimits};
+use super::rule::Rule;
 use super::study::{BendFacts, Study};
 use super::way::Way;
 use crate::geometry::layout::Side;

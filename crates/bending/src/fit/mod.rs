@@ -8,6 +8,7 @@
 
 mod assessment;
 mod blank;
+mod caution;
 mod changeover;
 mod check;
 mod choose;
@@ -16,6 +17,7 @@ mod direction;
 mod expect;
 mod finding;
 mod machine;
+mod rule;
 mod serves;
 mod study;
 mod tools;
@@ -27,8 +29,10 @@ pub use changeover::{Mounted, changeover, full_changeover};
 pub use choose::{Choice, Worth, choose};
 pub use direction::Direction;
 pub use expect::{BendExpected, Expected};
-pub use finding::{Amount, Caution, Finding, Refusal, Rule, Sense, Subject, Watch};
+pub use finding::{Amount, Caution, Finding, Refusal, Sense, Subject};
 pub use machine::{Hand, MachineLimits};
+pub use rule::Rule;
 pub use serves::{Difference, Match, serves};
 pub use study::Study;
+pub use watch::Watch;
 pub use way::Way;

@@ -7,6 +7,7 @@
 //! multiples of the tube's outside diameter.
 
 mod processes;
+mod sense;
 mod times;
 mod tooling;
 
@@ -14,6 +15,7 @@ pub use processes::{
     BallStep, CommonRules, Forming, FreeFormRules, Limits, ProcessRules, RotaryDrawRules, ThreeRollRules,
     TwinHeadRules, WiperRules,
 };
+pub use sense::RuleFault;
 pub use times::{
     BendTimes, FreeFormTimes, RotaryDrawTimes, SetupRules, StartRules, ThreeRollTimes, ToolTimes,
     TwinHeadTimes, WashRules,

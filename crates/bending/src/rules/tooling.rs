@@ -64,6 +64,22 @@ pub struct ByKind<T> {
 }
 
 impl<T> ByKind<T> {
+    /// The key of a kind in files: the name of its field here.
+    #[must_use]
+    pub const fn key(kind: ToolKind) -> &'static str {
+        match kind {
+            ToolKind::BendDie => "bend_die",
+            ToolKind::ClampDie => "clamp_die",
+            ToolKind::PressureDie => "pressure_die",
+            ToolKind::Mandrel => "mandrel",
+            ToolKind::WiperDie => "wiper_die",
+            ToolKind::Collet => "collet",
+            ToolKind::CompressionDie => "compression_die",
+            ToolKind::RollSet => "roll_set",
+            ToolKind::Ring => "ring",
+        }
+    }
+
     /// The value for one kind.
     #[must_use]
     pub fn of(&self, kind: ToolKind) -> &T {
