@@ -24,12 +24,16 @@ pub(crate) use frame::arrival;
 pub use key::{JobKey, JobRole, Key, ReleaseReason, RouteKey, StepKey, StepKind, ToolKey};
 
 use crate::plan::LeftOut;
+use calendars::Span;
 use chrono::NaiveDate;
-use elbowroom_problem::{Cell, Fault, Objective, Parts, Problem};
+use elbowroom_problem::{Cell, Fault, Job, Objective, Parts, Problem, Work};
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::PlanClock;
+use elbowroom_shop::cell::Cell as ShopCell;
+use elbowroom_units::Minute;
 use frame::Frame;
 use jobs::Jobs;
+use setups::CellSetup;
 use status::ShopFloor;
 use std::collections::BTreeSet;
 
@@ -45,8 +49,8 @@ pub struct Request {
 /// A compiled shop.
 #[derive(Clone, Debug)]
 pub struct Compiled {
-    /// The problem; `None` where there is nothing to plan.
-    pub problem: Option<Problem>,
+    /// The problem.
+    pub problem: Problem,
     /// What its parts are in the shop.
     pub key: Key,
     /// Turns its minutes into local time.
@@ -57,12 +61,26 @@ pub struct Compiled {
     pub findings: Vec<Finding>,
 }
 
+/// Why there is no problem.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CompileError {
+    /// No order is left to plan.
+    NothingToPlan {
+        /// Orders that cannot be made, with every reason.
+        left_out: Vec<LeftOut>,
+        /// What was noticed on the way.
+        findings: Vec<Finding>,
+    },
+    /// The problem made does not hold together: a fault of this program, or of figures in the shop
+    /// far out of range. Each fault says where.
+    Faulty(Vec<Fault>),
+}
+
 /// Compiles a shop.
 ///
 /// # Errors
-/// If the problem made is faulty. That is a fault of this program or of rules far out of range,
-/// never of the order book; each fault says where.
-pub fn compile(shop: &Shop, request: &Request) -> Result<Compiled, Vec<Fault>> {
+/// If nothing is left to plan, or the problem made is faulty.
+pub fn compile(shop: &Shop, request: &Request) -> Result<Compiled, CompileError> {
     compile_further(shop, request, &BTreeSet::new(), 1)
 }
 
@@ -73,47 +91,51 @@ pub(crate) fn compile_further(
     request: &Request,
     without: &BTreeSet<usize>,
     stretch: u32,
-) -> Result<Compiled, Vec<Fault>> {
+) -> Result<Compiled, CompileError> {
     let frame = Frame::new(shop, request);
     let windows = calendars::windows(&frame);
     let mut jobs = Jobs::new(&frame, ShopFloor::new(&frame, &windows));
     (0..shop.orders.len()).filter(|order| !without.contains(order)).for_each(|order| jobs.add(order));
-    let Jobs { rack, setups, jobs, keys, pins, left_out, findings, .. } = jobs;
-    let key = Key { jobs: keys, tools: rack.keys.clone() };
-    let mut compiled = Compiled { problem: None, key, clock: frame.clock, left_out, findings };
-    if jobs.is_empty() {
-        return Ok(compiled);
+    let (left_out, findings) = (std::mem::take(&mut jobs.left_out), std::mem::take(&mut jobs.findings));
+    if jobs.jobs.is_empty() {
+        return Err(CompileError::NothingToPlan { left_out, findings });
     }
-    let horizon = reach::horizon(&frame, request.weeks, &jobs, &rack.tools, &windows, stretch);
-    let mut parts = Parts {
-        name: format!("{} from {}", shop.terms.name, request.start),
+    let key = Key { jobs: std::mem::take(&mut jobs.keys), tools: jobs.rack.keys.clone() };
+    let horizon = reach::horizon(&frame, request.weeks, &jobs.jobs, &jobs.rack.tools, &windows, stretch);
+    let parts = parts(&frame, jobs, &windows, horizon);
+    let problem = Problem::new(parts).map_err(CompileError::Faulty)?;
+    Ok(Compiled { problem, key, clock: frame.clock, left_out, findings })
+}
+
+fn parts(frame: &Frame<'_>, made: Jobs<'_>, windows: &[Vec<Span>], horizon: Minute) -> Parts {
+    let Jobs { rack, setups, mut jobs, pins, .. } = made;
+    let set_up = setups.finish(frame.shop, &rack, options(&mut jobs));
+    let cells = frame.shop.cells.iter().zip(set_up).zip(windows);
+    Parts {
+        name: format!("{} from {}", frame.shop.terms.name, frame.clock.start()),
         objective: Objective::Cost,
         horizon,
-        cells: Vec::new(),
-        crews: calendars::crews(&frame, horizon),
+        cells: cells.map(|((cell, setup), spans)| problem_cell(cell, setup, spans, horizon)).collect(),
+        tools: rack.tools,
+        crews: calendars::crews(frame, horizon),
         jobs,
-        pinned: pins.iter().map(|pin| pin.pinned(&windows)).collect(),
+        pinned: pins.iter().map(|pin| pin.pinned(windows)).collect(),
         committed_purchases: Vec::new(),
-        tools: Vec::new(),
-    };
-    let options = parts.jobs.iter_mut().flat_map(|job| &mut job.routes);
-    let options = options.flat_map(|route| &mut route.operations).flat_map(|step| &mut step.options);
-    let set_up = setups.finish(shop, &rack, options);
-    parts.tools = rack.tools;
-    parts.cells = shop
-        .cells
-        .iter()
-        .zip(set_up)
-        .zip(&windows)
-        .map(|((cell, setup), spans)| Cell {
-            id: cell.id.clone(),
-            windows: calendars::clipped(spans, horizon),
-            run_rate: cell.run_rate,
-            setup_rate: cell.setup_rate,
-            initial_setup: setup.initial,
-            changeover: setup.changeover,
-        })
-        .collect();
-    compiled.problem = Some(Problem::new(parts)?);
-    Ok(compiled)
+    }
+}
+
+fn options(jobs: &mut [Job]) -> impl Iterator<Item = &mut Work> {
+    let routes = jobs.iter_mut().flat_map(|job| &mut job.routes);
+    routes.flat_map(|route| &mut route.operations).flat_map(|step| &mut step.options)
+}
+
+fn problem_cell(cell: &ShopCell, setup: CellSetup, spans: &[Span], horizon: Minute) -> Cell {
+    Cell {
+        id: cell.id.clone(),
+        windows: calendars::clipped(spans, horizon),
+        run_rate: cell.run_rate,
+        setup_rate: cell.setup_rate,
+        initial_setup: setup.initial,
+        changeover: setup.changeover,
+    }
 }

@@ -14,14 +14,12 @@ mod lateness;
 mod no_tooling;
 pub mod plan;
 mod readback;
-#[cfg(test)]
-mod testing;
 mod timeline;
 mod week;
 mod words;
 
 pub use compile::{
-    Compiled, Finding, JobKey, JobRole, Key, ReleaseReason, Request, RouteKey, Severity, StepKey, StepKind,
-    ToolKey, compile,
+    CompileError, Compiled, Finding, JobKey, JobRole, Key, ReleaseReason, Request, RouteKey, Severity,
+    StepKey, StepKind, ToolKey, compile,
 };
-pub use week::{PlanError, Planned, plan_week};
+pub use week::{PlanError, Planned, plan_week, read_back};

@@ -1,15 +1,14 @@
 //! From a shop to a verified plan.
 
-use crate::compile::{Compiled, Finding, JobRole, Key, Request, compile_further};
+use crate::compile::{CompileError, Compiled, Finding, JobRole, Key, Request, compile_further};
 use crate::lateness::reason;
 use crate::no_tooling::no_tooling;
 use crate::plan::{LeftOut, Plan};
 use crate::readback::{self, Source};
 use crate::timeline::Timeline;
 use elbowroom_engine::{Failure, SearchFigures, Settings, Watch, solve};
-use elbowroom_problem::{Fault, JobIdx, Problem};
+use elbowroom_problem::{JobIdx, Problem};
 use elbowroom_shop::Shop;
-use elbowroom_shop::calendar::PlanClock;
 use elbowroom_verify::{VerifiedSchedule, verify};
 use std::collections::BTreeSet;
 use std::fmt;
@@ -41,6 +40,8 @@ pub enum PlanError {
     NothingToPlan {
         /// The orders that cannot be made, with every reason.
         left_out: Vec<LeftOut>,
+        /// What was noticed while compiling.
+        findings: Vec<Finding>,
     },
     /// No valid schedule was found in the time given; there may be one.
     NoneFound {
@@ -60,8 +61,10 @@ pub enum PlanError {
 impl fmt::Display for PlanError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::NothingToPlan { left_out } if left_out.is_empty() => write!(f, "there is no order to plan"),
-            Self::NothingToPlan { left_out } => {
+            Self::NothingToPlan { left_out, .. } if left_out.is_empty() => {
+                write!(f, "there is no order to plan")
+            }
+            Self::NothingToPlan { left_out, .. } => {
                 write!(f, "none of the orders can be made")?;
                 left_out.iter().try_for_each(|out| {
                     write!(f, "\n  `{}` (part `{}`): {}", out.order, out.part, out.reasons.join("; "))
@@ -93,14 +96,12 @@ pub fn plan_week(
 ) -> Result<Planned, PlanError> {
     let mut attempt = Attempt { without: BTreeSet::new(), stretch: 1, impossible: Vec::new() };
     for _ in 0..MOST_ATTEMPTS {
-        let mut compiled =
-            compile_further(shop, request, &attempt.without, attempt.stretch).map_err(faults)?;
-        let Some(problem) = compiled.problem.take() else { return Err(nothing_to_plan(compiled, attempt)) };
-        match solve(&problem, settings, watch) {
+        let compiled = compile_further(shop, request, &attempt.without, attempt.stretch)
+            .map_err(|error| attempt.no_problem(error))?;
+        match solve(&compiled.problem, settings, watch) {
             Ok(answer) => {
-                let schedule = verify(&problem, answer.schedule).map_err(refused)?;
-                let solved = (schedule, answer.figures);
-                return Ok(planned(shop, request, compiled, problem, attempt.impossible, solved));
+                let schedule = verify(&compiled.problem, answer.schedule).map_err(refused)?;
+                return Ok(attempt.planned(shop, request, compiled, (schedule, answer.figures)));
             }
             Err(failure) => attempt.learn(shop, &compiled, failure, watch)?,
         }
@@ -139,6 +140,32 @@ impl Attempt {
         Ok(())
     }
 
+    /// The plan of a compiled problem that has been solved.
+    fn planned(
+        self,
+        shop: &Shop,
+        request: &Request,
+        mut compiled: Compiled,
+        (schedule, figures): (VerifiedSchedule, SearchFigures),
+    ) -> Planned {
+        compiled.left_out.extend(self.impossible);
+        let plan = read_back(shop, request.weeks, &compiled, &schedule);
+        let Compiled { problem, key, findings, .. } = compiled;
+        Planned { plan, problem, key, schedule, findings, figures }
+    }
+
+    fn no_problem(&mut self, error: CompileError) -> PlanError {
+        match error {
+            CompileError::NothingToPlan { mut left_out, findings } => {
+                left_out.append(&mut self.impossible);
+                PlanError::NothingToPlan { left_out, findings }
+            }
+            CompileError::Faulty(faults) => {
+                PlanError::OurFault { why: faults.iter().map(ToString::to_string).collect() }
+            }
+        }
+    }
+
     fn leave_out(&mut self, shop: &Shop, compiled: &Compiled, job: JobIdx, why: String) {
         let position = compiled.key.job(job).order;
         let order = &shop.orders[position];
@@ -157,48 +184,18 @@ fn has_time(watch: &dyn Watch) -> bool {
     !watch.cancelled() && watch.elapsed() < watch.limit()
 }
 
-fn faults(faults: Vec<Fault>) -> PlanError {
-    PlanError::OurFault { why: faults.iter().map(ToString::to_string).collect() }
-}
-
 fn refused(rejected: elbowroom_verify::Rejected) -> PlanError {
     PlanError::OurFault { why: rejected.violations.iter().map(ToString::to_string).collect() }
 }
 
-fn nothing_to_plan(compiled: Compiled, attempt: Attempt) -> PlanError {
-    PlanError::NothingToPlan { left_out: all_left_out(compiled.left_out, attempt.impossible) }
-}
-
-fn all_left_out(mut compiled: Vec<LeftOut>, impossible: Vec<LeftOut>) -> Vec<LeftOut> {
-    compiled.extend(impossible);
-    compiled
-}
-
-fn planned(
-    shop: &Shop,
-    request: &Request,
-    compiled: Compiled,
-    problem: Problem,
-    left_out: Vec<LeftOut>,
-    (schedule, figures): (VerifiedSchedule, SearchFigures),
-) -> Planned {
-    let left_out = all_left_out(compiled.left_out, left_out);
-    let plan =
-        read_back(shop, request.weeks, (&problem, &compiled.key, &compiled.clock), &schedule, left_out);
-    Planned { plan, problem, key: compiled.key, schedule, findings: compiled.findings, figures }
-}
-
-/// Reads a verified schedule of a compiled problem back as a plan.
-fn read_back(
-    shop: &Shop,
-    weeks: u32,
-    (problem, key, clock): (&Problem, &Key, &PlanClock),
-    schedule: &VerifiedSchedule,
-    left_out: Vec<LeftOut>,
-) -> Plan {
-    let line = Timeline::new(problem, schedule.schedule());
-    let source = Source { shop, clock, key, line: &line };
-    let mut plan = readback::plan(&source, weeks, left_out);
+/// Reads a verified schedule of a compiled problem back as a plan, with the reason for every late
+/// order and both courses of every order that could go without new tools. `weeks`: how many lists
+/// and charts show at least.
+#[must_use]
+pub fn read_back(shop: &Shop, weeks: u32, compiled: &Compiled, schedule: &VerifiedSchedule) -> Plan {
+    let line = Timeline::new(&compiled.problem, schedule.schedule());
+    let source = Source { shop, clock: &compiled.clock, key: &compiled.key, line: &line };
+    let mut plan = readback::plan(&source, weeks, compiled.left_out.clone());
     for order in &mut plan.orders {
         order.late = last_job(&source, &order.id).and_then(|job| reason(&source, job));
     }

@@ -134,28 +134,6 @@ pub(crate) fn changeover(times: &StepTimes, work: WorkKind) -> Minutes {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::testing::part;
-
-    fn names(part: &Part) -> String {
-        steps_of(part).iter().map(|step| step.name.as_str()).collect::<Vec<_>>().join(", ")
-    }
-
-    #[test]
-    fn steps_follow_the_order_of_the_shop_floor() {
-        let plain = part("P-1");
-        assert_eq!(names(&plain), "cut, deburr, bend, wash, trim, inspect");
-        let full = Part {
-            end_forms: 2,
-            weld: Some(Seconds::new(60.0)),
-            outside: vec!["zinc".into(), "paint".into(), "zinc".into(), "inspect".into()],
-            deburr: false,
-            ..plain
-        };
-        assert_eq!(
-            names(&full),
-            "cut, bend, wash, trim, end-form, weld, zinc, paint, zinc 2, inspect 2, inspect"
-        );
-    }
 
     #[test]
     fn a_fast_cell_takes_less_and_nothing_takes_no_time() {

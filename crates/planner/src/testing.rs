@@ -1,1 +1,0 @@
-//! Small shops for unit tests.
