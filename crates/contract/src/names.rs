@@ -57,6 +57,17 @@ impl<'a> Names<'a> {
     }
 }
 
+/// Ids that appear twice in `list` become faults.
+pub(crate) fn unique(reader: &mut Reader, noun: &'static str, list: Option<Spot>) {
+    let Some(Kind::List(elements)) = list.map(|spot| &spot.value.kind) else { return };
+    // Most lists are short and right: a sort is cheaper for them than a map.
+    let mut ids: Vec<&str> = elements.iter().filter_map(id_of).map(|(_, id)| id).collect();
+    ids.sort_unstable();
+    if ids.windows(2).any(|pair| pair[0] == pair[1]) {
+        Names::of(reader, noun, list);
+    }
+}
+
 fn id_of<'a>(element: &'a Value<'a>) -> Option<(&'a Value<'a>, &'a str)> {
     let Kind::Object(members) = &element.kind else { return None };
     let id = &members.iter().find(|member| member.key == "id")?.value;

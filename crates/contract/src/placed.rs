@@ -1,8 +1,8 @@
 //! Operations placed in time: the pinned ones of a problem, all those of a schedule.
 
 use crate::names::Names;
-use crate::reader::{Keys, Reader, clipped};
-use crate::spot::{Fields, Spot};
+use crate::reader::{Reader, clipped};
+use crate::spot::{Fields, Keys, Spot};
 use elbowroom_problem::{Job, JobIdx, OptionIdx, Pinned};
 use elbowroom_units::Minute;
 use std::collections::{HashMap, HashSet};

@@ -1,10 +1,10 @@
 //! Reads the jobs of a problem file.
 
 use crate::json::Kind;
-use crate::names::Names;
+use crate::names;
 use crate::read_problem::{Resources, cost, time, whole};
-use crate::reader::{Keys, Reader, shown};
-use crate::spot::{Fields, Spot};
+use crate::reader::{Reader, shown};
+use crate::spot::{Fields, Keys, Spot};
 use elbowroom_problem::{
     CellIdx, CellWork, CrewIdx, Job, MAX_MINUTE, Objective, Operation, Place, Route, ToolIdx, Work,
 };
@@ -34,7 +34,7 @@ pub(crate) fn job(
         let what = format!("is {}, must be a whole number: a weight for \"tardiness\"", shown(spot.value));
         reader.fault(spot, what);
     }
-    Names::of(reader, "route", fields.get("routes"));
+    names::unique(reader, "route", fields.get("routes"));
     let routes = reader.each(fields.get("routes"), 1, |reader, spot| route(reader, spot, names));
     Some(Job {
         id: id?,
@@ -49,7 +49,7 @@ fn route(reader: &mut Reader, spot: Spot, names: &Resources) -> Option<Route> {
     let fields = reader.object(spot, &ROUTE)?;
     let id = reader.name(fields.get("id")).map(str::to_owned);
     let cost = cost(reader, fields.get("cost"));
-    Names::of(reader, "operation", fields.get("operations"));
+    names::unique(reader, "operation", fields.get("operations"));
     let operations = reader.each(fields.get("operations"), 1, |reader, spot| operation(reader, spot, names));
     Some(Route { id: id?, cost: cost?, operations: whole(operations)? })
 }

@@ -6,8 +6,8 @@ use crate::json::Kind;
 use crate::names::Names;
 use crate::placed::{Directory, placed};
 use crate::read_problem::whole;
-use crate::reader::{Keys, Reader, clipped, document, shown};
-use crate::spot::{Path, Spot};
+use crate::reader::{Reader, clipped, document, shown};
+use crate::spot::{Keys, Path, Spot};
 use elbowroom_problem::{Availability, Pinned, Placement, Problem, Schedule, ToolIdx};
 use std::collections::HashSet;
 

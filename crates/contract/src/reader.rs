@@ -1,9 +1,9 @@
 //! Takes values of the wanted kind out of a document and keeps a fault for each that is not.
 
 use crate::fault::Fault;
-use crate::json::{self, Kind, Value};
+use crate::json::{self, Kind, Member, Value};
 use crate::near::nearest;
-use crate::spot::{Fields, Path, Spot};
+use crate::spot::{Entered, Fields, Keys, Path, Spot};
 use elbowroom_problem::MAX_MINUTE;
 use std::ops::RangeInclusive;
 
@@ -13,12 +13,6 @@ const MOST_MONEY: f64 = 1e15;
 /// So many faults get a search for what was meant; it is a help for people, and a file with
 /// thousands of faults must not take minutes to refuse.
 const SEARCHES: usize = 50;
-
-/// The keys that one kind of object must and may have.
-pub(crate) struct Keys {
-    pub required: &'static [&'static str],
-    pub optional: &'static [&'static str],
-}
 
 /// The faults found so far, with the byte at which each lies.
 #[derive(Default)]
@@ -66,33 +60,30 @@ impl Reader {
 
     /// The members of an object. Unknown, missing and repeated keys become faults; what is
     /// there is returned all the same, so that its own faults are found too.
-    pub fn object<'a>(&mut self, spot: Spot<'a>, keys: &Keys) -> Option<Fields<'a>> {
+    pub fn object<'a>(&mut self, spot: Spot<'a>, keys: &'a Keys) -> Option<Fields<'a>> {
         let Kind::Object(members) = &spot.value.kind else {
             self.fault(spot, format!("is {}, must be an object in braces", shown(spot.value)));
             return None;
         };
-        let known = keys.required.iter().chain(keys.optional);
-        let mut found: Vec<_> = known.map(|key| (*key, None)).collect();
-        for member in members {
-            match found.iter_mut().find(|(key, _)| *key == member.key) {
-                Some((_, place @ None)) => *place = Some(&member.value),
-                Some((key, Some(_))) => {
+        let mut fields = Fields::none(spot.path, keys);
+        for Member { at, key, value } in members {
+            match fields.enter(key, value) {
+                Entered::Known => {}
+                Entered::Again => {
                     let what = format!("key `{key}` appears twice in one object; leave one of them");
-                    self.fault_at(member.at, &spot.path, what);
+                    self.fault_at(*at, &spot.path, what);
                 }
-                None => {
-                    let meant = self.meant(&member.key, found.iter().map(|(key, _)| *key));
-                    let what = format!("unknown key `{}`{meant}", clipped(&member.key));
-                    self.fault_at(member.at, &spot.path, what);
+                Entered::Unknown => {
+                    let meant = self.meant(key, keys.all());
+                    let what = format!("unknown key `{}`{meant}", clipped(key));
+                    self.fault_at(*at, &spot.path, what);
                 }
             }
         }
-        for (key, value) in &found {
-            if value.is_none() && keys.required.contains(key) {
-                self.fault(spot, format!("key `{key}` is missing"));
-            }
+        for key in keys.required.iter().filter(|key| !fields.has(key)) {
+            self.fault(spot, format!("key `{key}` is missing"));
         }
-        Some(Fields { path: spot.path, found })
+        Some(fields)
     }
 
     /// The elements of a list that has at least `least` of them.

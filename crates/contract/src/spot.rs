@@ -41,22 +41,66 @@ impl<'a> Spot<'a> {
     }
 }
 
+/// The keys that one kind of object must and may have; at most [`MOST_KEYS`] in all.
+pub(crate) struct Keys {
+    pub required: &'static [&'static str],
+    pub optional: &'static [&'static str],
+}
+
+/// The largest number of keys that one kind of object has.
+pub(crate) const MOST_KEYS: usize = 10;
+
+impl Keys {
+    /// All of them, the required ones first.
+    pub fn all(&self) -> impl Iterator<Item = &'static str> {
+        self.required.iter().chain(self.optional).copied()
+    }
+
+    fn position(&self, key: &str) -> Option<usize> {
+        self.all().position(|known| known == key)
+    }
+}
+
 /// The members of an object that its kind of object may have.
 pub(crate) struct Fields<'a> {
-    pub path: Path<'a>,
-    /// Each known key, with its value where it is there.
-    pub found: Vec<(&'static str, Option<&'a Value<'a>>)>,
+    path: Path<'a>,
+    keys: &'a Keys,
+    /// The value of each key, where it is there.
+    found: [Option<&'a Value<'a>>; MOST_KEYS],
+}
+
+/// What became of a member that was entered.
+pub(crate) enum Entered {
+    Known,
+    /// The key was there already.
+    Again,
+    Unknown,
 }
 
 impl<'a> Fields<'a> {
+    /// No member yet.
+    pub fn none(path: Path<'a>, keys: &'a Keys) -> Self {
+        Self { path, keys, found: [None; MOST_KEYS] }
+    }
+
+    /// Enters a member; the first of several with one key stays.
+    pub fn enter(&mut self, key: &str, value: &'a Value<'a>) -> Entered {
+        let Some(position) = self.keys.position(key) else { return Entered::Unknown };
+        if self.found[position].is_some() {
+            return Entered::Again;
+        }
+        self.found[position] = Some(value);
+        Entered::Known
+    }
+
     /// The value of `key`, where it is there.
-    pub fn get(&'a self, key: &'static str) -> Option<Spot<'a>> {
-        let (_, value) = self.found.iter().find(|(name, _)| *name == key)?;
-        value.map(|value| Spot { value, path: Path::Key(&self.path, key) })
+    pub fn get(&'a self, key: &'a str) -> Option<Spot<'a>> {
+        let value = self.found[self.keys.position(key)?]?;
+        Some(Spot { value, path: Path::Key(&self.path, key) })
     }
 
     /// Whether `key` is there, be it `null`.
     pub fn has(&self, key: &str) -> bool {
-        self.found.iter().any(|(name, value)| *name == key && value.is_some())
+        self.keys.position(key).is_some_and(|position| self.found[position].is_some())
     }
 }

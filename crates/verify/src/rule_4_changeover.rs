@@ -110,7 +110,6 @@ impl Uses {
         let mut uses: Vec<(Window, CellIdx)> = layout.by_tool[tool]
             .iter()
             .map(|&index| &layout.placed[index])
-            .filter(|placed| placed.setup_start < placed.end)
             .filter_map(|placed| {
                 let window = Window { start: placed.setup_start, end: placed.end };
                 placed.on_cell.map(|work| (window, work.cell))
