@@ -5,6 +5,7 @@
 //! Polyak that is scaled up while steps succeed and down while they fail. Nothing here has to be
 //! right for the bound to hold: every evaluation proves its own value.
 
+use super::meter::Meter;
 use super::relaxation::{Relaxation, Workspace};
 
 /// The state of a climb on one relaxation.
@@ -28,10 +29,15 @@ const SHORTEST: f64 = 1e-4;
 const LONGEST: f64 = 2.0;
 
 impl<'a> Ascent<'a> {
-    /// Begins at `start`; `None` if some job cannot be made at all.
-    pub(crate) fn new(relaxation: &'a Relaxation<'a>, start: Vec<f64>, scale: f64) -> Option<Self> {
+    /// Begins at `start`; `None` if some job cannot be made at all or `meter` says stop.
+    pub(crate) fn new(
+        relaxation: &'a Relaxation<'a>,
+        start: Vec<f64>,
+        scale: f64,
+        meter: &Meter<'_>,
+    ) -> Option<Self> {
         let mut work = Workspace::default();
-        let value = relaxation.evaluate(&start, &mut work)?;
+        let value = relaxation.evaluate(&start, &mut work, meter)?;
         let (trial, direction) = (start.clone(), work.violation.clone());
         Some(Self { relaxation, work, center: start, value, trial, direction, scale, failures: 0 })
     }
@@ -46,11 +52,6 @@ impl<'a> Ascent<'a> {
         &self.center
     }
 
-    /// The present step length, to go on with after a change of resolution.
-    pub(crate) fn scale(&self) -> f64 {
-        self.scale
-    }
-
     /// Whether steps have become too short to matter.
     pub(crate) fn is_settled(&self) -> bool {
         self.scale <= SHORTEST
@@ -61,8 +62,8 @@ impl<'a> Ascent<'a> {
         &self.work
     }
 
-    /// One evaluation, aiming at `target`. Answers whether the value rose.
-    pub(crate) fn step(&mut self, target: f64) -> bool {
+    /// One evaluation, aiming at `target`. `None` if `meter` says stop.
+    pub(crate) fn step(&mut self, target: f64, meter: &Meter<'_>) -> Option<()> {
         let rows = self.direction.iter().zip(&self.center);
         let norm: f64 = rows.filter(|(d, at)| **d > 0.0 || **at > 0.0).map(|(d, _)| d * d).sum();
         let ahead = (target - self.value).max(1e-6 * target.abs().max(1.0));
@@ -70,7 +71,7 @@ impl<'a> Ascent<'a> {
         for ((trial, at), d) in self.trial.iter_mut().zip(&self.center).zip(&self.direction) {
             *trial = (at + length * d).max(0.0);
         }
-        let Some(value) = self.relaxation.evaluate(&self.trial, &mut self.work) else { return false };
+        let value = self.relaxation.evaluate(&self.trial, &mut self.work, meter)?;
         let rose = value > self.value;
         self.adapt(rose);
         if rose {
@@ -80,7 +81,7 @@ impl<'a> Ascent<'a> {
         for (d, new) in self.direction.iter_mut().zip(&self.work.violation) {
             *d += NEWEST * (new - *d);
         }
-        rose
+        Some(())
     }
 
     /// Longer steps while the new violations point the same way, shorter ones after failures.

@@ -4,8 +4,8 @@
 //! schedule that meets the deadline costs nothing, so that multipliers with a value above zero
 //! prove that there is none: every schedule ends at least a minute later.
 
-use super::Meter;
 use super::ascent::Ascent;
+use super::meter::Meter;
 use super::prices::Resolution;
 use super::relaxation::Relaxation;
 use super::tasks::Shop;
@@ -42,15 +42,18 @@ fn beyond(problem: &Problem, deadline: i64, meter: &mut Meter<'_>) -> Option<boo
     let relaxation = Relaxation::new(&shop, resolution);
     // Any start shows the scale; one unit of money for the whole working time of a cell.
     let start = relaxation.even_prices();
-    let Some(mut ascent) = Ascent::new(&relaxation, start, 0.5) else { return Some(true) };
+    if shop.tasks.iter().any(|task| task.routes.is_empty()) {
+        return Some(true);
+    }
+    let mut ascent = Ascent::new(&relaxation, start, 0.5, meter)?;
     for _ in 0..TRIES {
         if ascent.value() > CLEAR {
             return Some(true);
         }
-        if !meter.allows_one_more() {
+        if !meter.count() {
             return None;
         }
-        ascent.step(1.0);
+        ascent.step(1.0, meter)?;
     }
     Some(ascent.value() > CLEAR)
 }

@@ -20,18 +20,18 @@
 pub(crate) mod ascent;
 pub(crate) mod axis;
 pub(crate) mod changeover;
+pub(crate) mod climb;
 mod deadline;
+pub(crate) mod meter;
 pub(crate) mod mounting;
 pub(crate) mod prices;
 pub(crate) mod relaxation;
 pub(crate) mod tasks;
 pub(crate) mod way;
 
-use crate::watch::{Watch, over};
-use ascent::Ascent;
+use crate::watch::Watch;
 use elbowroom_problem::{Objective, Problem};
-use prices::Resolution;
-use relaxation::Relaxation;
+use meter::Meter;
 use std::time::Duration;
 use tasks::Shop;
 
@@ -47,7 +47,8 @@ pub(crate) struct ProvenBound(f64);
 impl ProvenBound {
     /// A bound from a sum that holds but for rounding errors; never negative, as no cost is.
     fn rounded_down(value: f64) -> Self {
-        Self((value - MARGIN * value.abs()).max(0.0))
+        let lowered = if value.is_finite() { value - MARGIN * value.abs() } else { value };
+        Self(lowered.max(0.0))
     }
 
     /// The bound, in the problem's objective.
@@ -69,70 +70,18 @@ pub(crate) struct BoundBudget {
 /// A lower bound on the objective of `problem`, improved while `budget` lasts.
 ///
 /// `upper` is the objective of some valid schedule, or infinite; it only guides the search for good
-/// prices. The improvement ends early once the bound has met it.
+/// prices. The improvement ends early once the bound has met it. The bound is infinite if it is
+/// proved that some job cannot be finished (see [`impossible_job`]).
 pub(crate) fn lower_bound(
     problem: &Problem,
     upper: f64,
     budget: &BoundBudget,
     watch: &dyn Watch,
 ) -> ProvenBound {
-    let mut meter = Meter { budget, watch, left: budget.evaluations };
+    let mut meter = Meter::new(budget, watch);
     if problem.objective == Objective::Makespan {
         return ProvenBound::rounded_down(deadline::least_makespan(problem, upper, &mut meter) as f64);
     }
     let shop = Shop::new(problem, None);
-    ProvenBound::rounded_down(climb(&shop, upper, &mut meter))
-}
-
-/// Counts evaluations and looks at the time.
-struct Meter<'a> {
-    budget: &'a BoundBudget,
-    watch: &'a dyn Watch,
-    left: Option<u32>,
-}
-
-impl Meter<'_> {
-    /// Whether there is time for one more evaluation, which is then counted.
-    fn allows_one_more(&mut self) -> bool {
-        if over(self.watch) || self.watch.elapsed() >= self.budget.until || self.left == Some(0) {
-            return false;
-        }
-        self.left = self.left.map(|left| left - 1);
-        true
-    }
-}
-
-/// Resolutions from coarse to fine.
-fn resolutions(shop: &Shop) -> Vec<Resolution> {
-    let longest = shop.cells.iter().map(|cell| cell.time.total()).max().unwrap_or(0);
-    // At most so many price buckets on a cell, however long the horizon.
-    let least = (longest / 4_096).max(1).ilog2() + 1;
-    let with = |slot: i64, bucket: u32| {
-        let bucket = bucket.max(least);
-        Resolution { slot: slot.max(1 << bucket >> 2).min(1 << bucket), bucket, mounting: bucket.max(9) }
-    };
-    vec![with(60, 8), with(30, 6), with(15, 5)]
-}
-
-/// The best value of the Lagrangian relaxation that the budget allows; infinite if some job cannot
-/// be finished.
-fn climb(shop: &Shop, upper: f64, meter: &mut Meter<'_>) -> f64 {
-    let mut best = f64::NEG_INFINITY;
-    let mut carried: Option<(Relaxation<'_>, Vec<f64>)> = None;
-    for resolution in resolutions(shop) {
-        let relaxation = Relaxation::new(shop, resolution);
-        let start = match &carried {
-            Some((coarse, values)) => relaxation.refine(coarse, values),
-            None => vec![0.0; relaxation.grid.size],
-        };
-        let Some(mut ascent) = Ascent::new(&relaxation, start, 0.1) else { return f64::INFINITY };
-        while !ascent.is_settled() && best.max(ascent.value()) < upper && meter.allows_one_more() {
-            let guess = if upper.is_finite() { upper } else { 1.1 * ascent.value() + 1.0 };
-            ascent.step(guess);
-        }
-        best = best.max(ascent.value());
-        let values = ascent.center().to_vec();
-        carried = Some((relaxation, values));
-    }
-    best
+    ProvenBound::rounded_down(climb::climb(&shop, upper, &mut meter))
 }

@@ -12,10 +12,16 @@
 //! one problem for each job (`way`), cell and family level (`mounting`) and offer, each solved
 //! exactly. So every vector of multipliers proves a bound, however it was found.
 
+use super::meter::Meter;
 use super::mounting::{Event, Mounting, links_by_level};
 use super::prices::{Grid, Prices, Resolution, buckets};
 use super::tasks::{Choice, Shop};
 use super::way::{Pricing, Scratch, Way};
+
+/// Batches of one incremental pass.
+const BATCHES: usize = 20;
+/// Jobs made between looks at the clock.
+const LOOK: usize = 16;
 
 /// The relaxation of one shop at one resolution.
 pub(crate) struct Relaxation<'a> {
@@ -43,34 +49,82 @@ impl<'a> Relaxation<'a> {
 
     /// The least total at multipliers `values` (none negative), which no schedule can beat.
     ///
-    /// `None` if some job cannot be made at all. Leaves ways and violations in `work`.
-    pub(crate) fn evaluate(&self, values: &[f64], work: &mut Workspace) -> Option<f64> {
+    /// `None` if some job cannot be made at all, or if `meter` says stop. Leaves ways and
+    /// violations in `work`.
+    pub(crate) fn evaluate(&self, values: &[f64], work: &mut Workspace, meter: &Meter<'_>) -> Option<f64> {
         work.ways.resize(self.shop.tasks.len(), None);
-        self.start_violations(&mut work.violation);
+        self.start_violations(&mut work.violation, 1.0);
         let prices = Prices::new(self.shop, &self.grid, values);
         let mut total = -self.paid_for_capacity(values);
         total += self.mount(&prices, work);
         total += self.buy(&prices, &mut work.violation);
         let pricing = Pricing { shop: self.shop, prices: &prices };
-        for (j, task) in self.shop.tasks.iter().enumerate() {
-            let (price, way) = pricing.cheapest(task, work.ways[j].as_ref(), &mut work.scratch)?;
-            total += price;
-            self.use_up(&pricing, j, &way, &mut work.violation);
-            work.ways[j] = Some(way);
+        for job in 0..self.shop.tasks.len() {
+            total += self.make(&pricing, job, work, meter)?;
         }
         Some(total)
+    }
+
+    /// One pass of incremental steps of length `rate`: after each batch of jobs the multipliers
+    /// follow what the batch uses, so that the next batch sees it (Nedic and Bertsekas, SIAM Journal
+    /// on Optimization 12, 2001). Proves nothing by itself. `None` as in [`Relaxation::evaluate`].
+    pub(crate) fn pass(
+        &self,
+        values: &mut [f64],
+        rate: f64,
+        work: &mut Workspace,
+        meter: &Meter<'_>,
+    ) -> Option<()> {
+        let jobs = self.shop.tasks.len();
+        work.ways.resize(jobs, None);
+        let batches = BATCHES.min(jobs);
+        for batch in 0..batches {
+            self.start_violations(&mut work.violation, 1.0 / batches as f64);
+            let prices = Prices::new(self.shop, &self.grid, values);
+            if batch + 1 == batches {
+                self.mount(&prices, work);
+                self.buy(&prices, &mut work.violation);
+            }
+            let pricing = Pricing { shop: self.shop, prices: &prices };
+            for job in (batch..jobs).step_by(batches) {
+                self.make(&pricing, job, work, meter)?;
+            }
+            for (value, violation) in values.iter_mut().zip(&work.violation) {
+                *value = (*value + rate * violation).max(0.0);
+            }
+        }
+        Some(())
+    }
+
+    /// Makes one job in its cheapest way and answers the price.
+    fn make(
+        &self,
+        pricing: &Pricing<'_>,
+        job: usize,
+        work: &mut Workspace,
+        meter: &Meter<'_>,
+    ) -> Option<f64> {
+        if job.is_multiple_of(LOOK) && meter.interrupts() {
+            return None;
+        }
+        let known = work.ways[job].as_ref();
+        let (price, way) = pricing.cheapest(&self.shop.tasks[job], known, &mut work.scratch)?;
+        self.use_up(pricing, job, &way, &mut work.violation);
+        work.ways[job] = Some(way);
+        Some(price)
     }
 
     fn cell_buckets(&self) -> usize {
         self.grid.capacity.len()
     }
 
-    fn start_violations(&self, violation: &mut Vec<f64>) {
+    /// Nothing used yet, of `share` of the capacity.
+    fn start_violations(&self, violation: &mut Vec<f64>, share: f64) {
         violation.clear();
         violation.resize(self.grid.size, 0.0);
         let width = self.grid.width() as f64;
         for (row, capacity) in violation.iter_mut().zip(&self.grid.capacity) {
-            *row = -capacity / width;
+            *row = -capacity / width * share;
         }
     }
 

@@ -12,10 +12,13 @@ mod pool;
 mod program;
 
 use crate::bound::tasks::Shop;
-use crate::watch::{Watch, over};
+use crate::watch::Watch;
 use elbowroom_problem::{Problem, ToolIdx};
 use elbowroom_units::Minute;
 use std::time::Duration;
+
+/// Share of the time that is spent on finding columns.
+const POOL_SHARE: f64 = 0.4;
 
 /// What the integer program advises.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -32,15 +35,17 @@ pub(crate) struct Assignment {
 
 /// The assignment of least cost that is found within `share` of the solve's time.
 ///
-/// `None` if some job cannot be made at all, if time ran out before there was an answer, or if the
-/// solve was cancelled.
+/// Where the program is not solved in time, each job takes what is cheapest for it at the
+/// relaxation's prices. `None` if some job cannot be made at all, if time ran out before there were
+/// prices, or if the solve was cancelled.
 pub(crate) fn assign(problem: &Problem, watch: &dyn Watch, share: Duration) -> Option<Assignment> {
-    let until = (watch.elapsed() + share).min(watch.limit());
+    let begun = watch.elapsed();
+    let until = (begun + share).min(watch.limit());
     let shop = Shop::new(problem, None);
-    let pool = pool::Pool::fill(&shop, watch, watch.elapsed() + share.mul_f64(0.4))?;
-    if over(watch) || watch.elapsed() >= until {
+    let pool = pool::Pool::fill(&shop, watch, begun + (until.saturating_sub(begun)).mul_f64(POOL_SHARE))?;
+    let chosen = program::choose(problem, &shop, &pool, watch, until);
+    if watch.cancelled() {
         return None;
     }
-    let chosen = program::choose(problem, &shop, &pool, watch, until)?;
-    Some(pool.assignment(&shop, &chosen))
+    Some(pool.assignment(&shop, chosen.as_ref().unwrap_or(&pool.cheapest)))
 }

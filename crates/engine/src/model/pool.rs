@@ -1,19 +1,21 @@
 //! The columns: good ways of making each job.
 
 use super::Assignment;
+use crate::bound::BoundBudget;
 use crate::bound::ascent::Ascent;
+use crate::bound::meter::Meter;
 use crate::bound::prices::{Prices, Resolution};
 use crate::bound::relaxation::Relaxation;
 use crate::bound::tasks::{Choice, Shop, Step, Task};
 use crate::bound::way::{Leg, Pricing, Scratch, Way};
-use crate::watch::{Watch, over};
+use crate::watch::Watch;
 use elbowroom_problem::ToolIdx;
 use elbowroom_units::Minute;
 use std::collections::BTreeSet;
 use std::time::Duration;
 
 /// Evaluations of the relaxation that columns are taken from, at most.
-const EVALUATIONS: usize = 120;
+const EVALUATIONS: u32 = 120;
 /// Columns of one job, at most, besides the cheapest of each route.
 const COLUMNS: usize = 12;
 /// How coarsely columns see time.
@@ -24,6 +26,8 @@ pub(super) struct Pool {
     pub(super) ways: Vec<Vec<Way>>,
     /// For each column, when the run of each step starts.
     pub(super) starts: Vec<Vec<Vec<i64>>>,
+    /// The column of each job that is cheapest at the relaxation's prices.
+    pub(super) cheapest: Vec<usize>,
 }
 
 impl Pool {
@@ -33,27 +37,26 @@ impl Pool {
         let bucket = RESOLUTION.bucket.max((longest / 4_096).max(1).ilog2() + 1);
         let resolution = Resolution { bucket, mounting: RESOLUTION.mounting.max(bucket), ..RESOLUTION };
         let relaxation = Relaxation::new(shop, resolution);
-        let mut ascent = Ascent::new(&relaxation, vec![0.0; relaxation.grid.size], 0.1)?;
+        let mut meter = Meter::new(&BoundBudget { until, evaluations: Some(EVALUATIONS) }, watch);
+        let mut ascent = Ascent::new(&relaxation, vec![0.0; relaxation.grid.size], 0.1, &meter)?;
         let mut found: Vec<Vec<Way>> = vec![Vec::new(); shop.tasks.len()];
-        for _ in 0..EVALUATIONS {
-            if over(watch) || watch.elapsed() >= until {
+        while meter.count() {
+            if ascent.step(1.2 * ascent.value() + 1.0, &meter).is_none() {
                 break;
             }
-            ascent.step(1.2 * ascent.value() + 1.0);
             for (ways, way) in found.iter_mut().zip(&ascent.work().ways) {
                 ways.extend(way.clone());
             }
         }
-        let cheapest = cheapest_by_route(&relaxation, ascent.center());
-        let ways: Vec<Vec<Way>> =
-            found.into_iter().zip(cheapest).map(|(found, own)| keep(found, own)).collect();
-        let starts = shop
-            .tasks
-            .iter()
-            .zip(&ways)
-            .map(|(task, ways)| ways.iter().map(|way| starts_of(&relaxation, task, way)).collect());
-        let starts = starts.collect();
-        Some(Self { ways, starts })
+        let prices = Prices::new(shop, &relaxation.grid, ascent.center());
+        let pricing = Pricing { shop, prices: &prices };
+        let own = cheapest_by_route(&pricing);
+        let ways: Vec<Vec<Way>> = found.into_iter().zip(own).map(|(found, own)| keep(found, own)).collect();
+        let jobs = || shop.tasks.iter().zip(&ways);
+        let starts =
+            jobs().map(|(task, ways)| ways.iter().map(|way| starts_of(&relaxation, task, way)).collect());
+        let cheapest = jobs().map(|(task, ways)| cheapest_column(&pricing, task, ways)).collect();
+        Some(Self { starts: starts.collect(), cheapest, ways })
     }
 
     /// The assignment of one chosen column for each job.
@@ -82,17 +85,18 @@ pub(super) fn legs<'a>(task: &'a Task, way: &'a Way) -> impl Iterator<Item = (&'
 }
 
 /// The cheapest way of each route of each job.
-fn cheapest_by_route(relaxation: &Relaxation<'_>, values: &[f64]) -> Vec<Vec<Way>> {
-    let prices = Prices::new(relaxation.shop, &relaxation.grid, values);
-    let pricing = Pricing { shop: relaxation.shop, prices: &prices };
+fn cheapest_by_route(pricing: &Pricing<'_>) -> Vec<Vec<Way>> {
     let mut scratch = Scratch::default();
-    let tasks = relaxation.shop.tasks.iter();
-    tasks
-        .map(|task| {
-            let plans = 0..task.routes.len();
-            plans.filter_map(|plan| pricing.cheapest_of_route(task, plan, &mut scratch)).collect()
-        })
-        .collect()
+    let mut of_task = |task: &Task| {
+        let plans = 0..task.routes.len();
+        plans.filter_map(|plan| pricing.cheapest_of_route(task, plan, &mut scratch)).collect()
+    };
+    pricing.shop.tasks.iter().map(&mut of_task).collect()
+}
+
+fn cheapest_column(pricing: &Pricing<'_>, task: &Task, ways: &[Way]) -> usize {
+    let prices = ways.iter().map(|way| pricing.price(task, way)).enumerate();
+    prices.min_by(|a, b| a.1.total_cmp(&b.1)).map_or(0, |(column, _)| column)
 }
 
 /// The latest distinct columns found, and each route's own.

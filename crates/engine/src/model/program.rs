@@ -15,7 +15,9 @@ use std::time::Duration;
 /// Width of a time bucket: working minutes of a cell, minutes of the clock for crews.
 const BUCKET: i64 = 1_440;
 /// The program stops at this gap; its columns are not finer.
-const GAP: f64 = 0.002;
+const GAP: f64 = 0.01;
+/// Share of the remaining time that the solver is told; it overruns what it is told.
+const SOLVER_SHARE: f64 = 0.7;
 /// Nodes of the search tree, so that the answer seldom depends on the clock.
 const NODES: i32 = 200;
 /// How often to look whether somebody wants to stop.
@@ -54,7 +56,7 @@ pub(super) fn choose(
     until: Duration,
 ) -> Option<Vec<usize>> {
     let program = Program::new(problem, shop, pool);
-    let limit = until.saturating_sub(watch.elapsed());
+    let limit = until.saturating_sub(watch.elapsed()).mul_f64(SOLVER_SHARE);
     let (send, receive) = channel();
     std::thread::spawn(move || {
         // Nobody listens any more if the solve was cancelled.
@@ -64,7 +66,7 @@ pub(super) fn choose(
         match receive.recv_timeout(LOOK) {
             Ok(answer) => return answer,
             Err(RecvTimeoutError::Disconnected) => return None,
-            Err(RecvTimeoutError::Timeout) if over(watch) || watch.elapsed() > until + LOOK => return None,
+            Err(RecvTimeoutError::Timeout) if over(watch) || watch.elapsed() > until => return None,
             Err(RecvTimeoutError::Timeout) => {}
         }
     }

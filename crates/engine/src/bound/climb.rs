@@ -1,0 +1,164 @@
+//! From zero prices to a good bound: coarse time first, fast incremental steps, then a polish.
+
+use super::ascent::Ascent;
+use super::meter::Meter;
+use super::prices::Resolution;
+use super::relaxation::{Relaxation, Workspace};
+use super::tasks::{Shop, Task};
+
+/// One resolution and the part of the budget that it gets.
+struct Phase {
+    resolution: Resolution,
+    /// It lasts until so much of the budget is spent.
+    until: f64,
+    /// Step length at its beginning and end, in multiples of the first guess.
+    rates: (f64, f64),
+}
+
+/// Steps of a phase, at most; small shops have settled by then.
+const MOST_PASSES: u32 = 1_500;
+/// The first steps are so many times longer than Polyak's. Measured on shops of 15 to 600 jobs: half
+/// and double of it are about as good.
+const FIRST_GUESS: f64 = 3.0;
+/// Values are looked at so often in a phase.
+const LOOKS: f64 = 8.0;
+
+/// The best value of the relaxation that the budget allows; infinite if some job has no way.
+pub(super) fn climb(shop: &Shop, upper: f64, meter: &mut Meter<'_>) -> f64 {
+    if shop.tasks.iter().any(|task| task.routes.is_empty()) {
+        return f64::INFINITY;
+    }
+    let mut climber = Climber { upper, best: shop.tasks.iter().map(alone).sum(), guess: None };
+    // Without a result the budget is spent; what was proved by then stands.
+    let _ = climber.phases(shop, meter);
+    climber.best
+}
+
+/// What a job costs at least, alone in an empty shop.
+fn alone(task: &Task) -> f64 {
+    task.floor + task.late * (task.earliest_end - task.due).max(0) as f64
+}
+
+struct Climber {
+    upper: f64,
+    best: f64,
+    /// First step length, for a bucket of one working minute.
+    guess: Option<f64>,
+}
+
+impl Climber {
+    fn phases(&mut self, shop: &Shop, meter: &mut Meter<'_>) -> Option<()> {
+        let mut carried: Option<(Relaxation<'_>, Vec<f64>)> = None;
+        let phases = phases(shop);
+        for (at, phase) in phases.iter().enumerate() {
+            let relaxation = Relaxation::new(shop, phase.resolution);
+            let mut values = match &carried {
+                Some((coarse, values)) => relaxation.refine(coarse, values),
+                None => vec![0.0; relaxation.grid.size],
+            };
+            self.descend(&relaxation, phase, &mut values, meter)?;
+            if at + 1 == phases.len() {
+                return self.polish(&relaxation, values, meter);
+            }
+            carried = Some((relaxation, values));
+        }
+        Some(())
+    }
+
+    /// Incremental steps, shorter and shorter; leaves the best multipliers seen in `values`.
+    fn descend(
+        &mut self,
+        relaxation: &Relaxation<'_>,
+        phase: &Phase,
+        values: &mut Vec<f64>,
+        meter: &mut Meter<'_>,
+    ) -> Option<()> {
+        let mut work = Workspace::default();
+        let mut best = (self.look(relaxation, values, &mut work, meter)?, values.clone());
+        let unit = self.unit(best.0, &work) * relaxation.grid.width() as f64;
+        let begun = meter.share();
+        let mut looked = 0.0;
+        for pass in 0..MOST_PASSES {
+            let gone = (meter.share() - begun) / (phase.until - begun).max(1e-9);
+            let gone = gone.max(f64::from(pass) / f64::from(MOST_PASSES));
+            if gone >= 1.0 || self.best >= self.upper || !meter.count() {
+                break;
+            }
+            let rate = unit * phase.rates.0 * (phase.rates.1 / phase.rates.0).powf(gone);
+            relaxation.pass(values, rate, &mut work, meter)?;
+            if gone - looked > 1.0 / LOOKS {
+                looked = gone;
+                self.keep(relaxation, values, &mut best, &mut work, meter)?;
+            }
+        }
+        self.keep(relaxation, values, &mut best, &mut work, meter)?;
+        *values = best.1;
+        Some(())
+    }
+
+    fn keep(
+        &mut self,
+        relaxation: &Relaxation<'_>,
+        values: &[f64],
+        best: &mut (f64, Vec<f64>),
+        work: &mut Workspace,
+        meter: &Meter<'_>,
+    ) -> Option<()> {
+        let value = self.look(relaxation, values, work, meter)?;
+        if value > best.0 {
+            *best = (value, values.to_vec());
+        }
+        Some(())
+    }
+
+    fn look(
+        &mut self,
+        relaxation: &Relaxation<'_>,
+        values: &[f64],
+        work: &mut Workspace,
+        meter: &Meter<'_>,
+    ) -> Option<f64> {
+        let value = relaxation.evaluate(values, work, meter)?;
+        self.best = self.best.max(value);
+        Some(value)
+    }
+
+    /// Step length for buckets of one minute: after Polyak, at the first prices.
+    fn unit(&mut self, value: f64, work: &Workspace) -> f64 {
+        *self.guess.get_or_insert_with(|| {
+            let upper = if self.upper.is_finite() { self.upper } else { 1.25 * value + 1.0 };
+            let norm: f64 = work.violation.iter().filter(|v| **v > 0.0).map(|v| v * v).sum();
+            FIRST_GUESS * (upper - value).max(1e-3 * value) / norm.max(1e-9) / COARSE_WIDTH
+        })
+    }
+
+    /// The volume algorithm to the end of the budget.
+    fn polish(&mut self, relaxation: &Relaxation<'_>, start: Vec<f64>, meter: &mut Meter<'_>) -> Option<()> {
+        let mut ascent = Ascent::new(relaxation, start, 0.05, meter)?;
+        while !ascent.is_settled() && self.best < self.upper && meter.count() {
+            let guess = if self.upper.is_finite() { self.upper } else { 1.02 * ascent.value() + 1.0 };
+            ascent.step(guess, meter)?;
+            self.best = self.best.max(ascent.value());
+        }
+        Some(())
+    }
+}
+
+/// Working minutes of a price bucket in the first phase.
+const COARSE_WIDTH: f64 = 256.0;
+
+/// From coarse to fine. Short horizons are cut finer, long ones into no more buckets than a few thousand.
+fn phases(shop: &Shop) -> Vec<Phase> {
+    let longest = shop.cells.iter().map(|cell| cell.time.total()).max().unwrap_or(0);
+    let least = (longest / 4_096).max(1).ilog2();
+    let resolution = |slot: i64, bucket: u32| {
+        let bucket = bucket.max(least);
+        let slot = slot.clamp((1 << bucket) / 4 + 1, 1 << bucket);
+        Resolution { slot, bucket, mounting: 11.max(bucket) }
+    };
+    vec![
+        Phase { resolution: resolution(60, 8), until: 0.45, rates: (1.0, 0.03) },
+        Phase { resolution: resolution(30, 7), until: 0.75, rates: (0.1, 0.005) },
+        Phase { resolution: resolution(15, 6), until: 0.92, rates: (0.03, 0.002) },
+    ]
+}
