@@ -6,3 +6,5 @@ pub mod referee;
 pub mod serial_builder;
 pub mod small_shop;
 pub mod spoil;
+pub mod trial_rules;
+pub mod trial_shop;

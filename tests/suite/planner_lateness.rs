@@ -301,8 +301,9 @@ fn setter_busy_elsewhere() {
 
 #[test]
 fn setter_off_shift_holds_a_cell_that_works_late() {
-    // c-1 works until 22:00, the setter only until 14:00. O-1 ends at 13:50: 10 minutes are too
-    // short for a changeover of 30, so O-2 waits for Tuesday. Alone it would be ready on Monday.
+    // c-1 works until 22:00, the setter only until 14:00. O-1 ends at 13:50, and a changeover of 30
+    // minutes can begin no later than 13:30, so O-2 waits for Tuesday. Alone it would be ready on
+    // Monday.
     let mut bench = Bench::new().crew("setters", 360, 840);
     bench.parts.cells[1].windows = days(360, 1320);
     let bench = bench
@@ -311,8 +312,8 @@ fn setter_off_shift_holds_a_cell_that_works_late() {
     check(
         bench,
         Cause::Setter,
-        970,
-        "bend waited 16 h 10 min for crew setters, off shift until Tue 2026-12-08 06:00",
+        990,
+        "bend waited 16 h 30 min for crew setters, off shift until Tue 2026-12-08 06:00",
     );
 }
 
