@@ -1,260 +1,37 @@
 //! What a shop may change about bending: `processes.toml`, `times.toml`, and two tables of
 //! `tooling.toml`, each on top of the shipped file. Keys are the names of the fields.
 
-use super::words::MARKS;
-use crate::keyed::Table;
-use crate::keyed::values::{
-    angle, count, flag, length, minutes, money, not_negative, number, positive, seconds, within, word,
-};
-use elbowroom_bending::rules::{
-    BallStep, BendTimes, ByKind, CommonRules, Forming, FreeFormRules, FreeFormTimes, Limits, MatchRules,
-    ProcessRules, RotaryDrawRules, RotaryDrawTimes, SetupRules, StartRules, ThreeRollRules, ThreeRollTimes,
-    ToolDefault, ToolTimes, ToolingRules, TwinHeadRules, TwinHeadTimes, WashRules, WiperRules,
-};
-use elbowroom_units::{Mm, Seconds};
-use std::collections::BTreeMap;
+pub(crate) mod processes;
+pub(crate) mod times;
+pub(crate) mod tooling;
 
-fn factor(table: &Table<'_>, key: &'static str) -> Option<f64> {
+use crate::keyed::Table;
+use crate::keyed::values::{length, not_negative, number, positive, seconds, within};
+use elbowroom_bending::rules::ByKind;
+use elbowroom_units::{Mm, Seconds};
+
+pub(super) fn factor(table: &Table<'_>, key: &'static str) -> Option<f64> {
     table.req(key, not_negative(number))
 }
 
-fn speed(table: &Table<'_>, key: &'static str) -> Option<f64> {
+pub(super) fn speed(table: &Table<'_>, key: &'static str) -> Option<f64> {
     table.req(key, positive(number))
 }
 
-fn percent(table: &Table<'_>, key: &'static str) -> Option<f64> {
+pub(super) fn percent(table: &Table<'_>, key: &'static str) -> Option<f64> {
     table.req(key, within(0.0, 100.0, number))
 }
 
-fn gap(table: &Table<'_>, key: &'static str) -> Option<Mm> {
+pub(super) fn gap(table: &Table<'_>, key: &'static str) -> Option<Mm> {
     table.req(key, not_negative(length))
 }
 
-fn time(table: &Table<'_>, key: &'static str) -> Option<Seconds> {
+pub(super) fn time(table: &Table<'_>, key: &'static str) -> Option<Seconds> {
     table.req(key, seconds)
 }
 
-/// `processes.toml`.
-pub(crate) fn processes(root: &Table<'_>) -> Option<ProcessRules> {
-    let common = root.sub("common", common);
-    let rotary_draw = root.sub("rotary_draw", rotary_draw);
-    let twin_head_compression = root.sub("twin_head_compression", twin_head);
-    let three_roll = root.sub("three_roll", three_roll);
-    let free_form = root.sub("free_form", free_form);
-    root.finish();
-    Some(ProcessRules {
-        common: common?,
-        rotary_draw: rotary_draw?,
-        twin_head_compression: twin_head_compression?,
-        three_roll: three_roll?,
-        free_form: free_form?,
-    })
-}
-
-fn common(table: &Table<'_>) -> Option<CommonRules> {
-    let same_length = gap(table, "same_length");
-    let same_angle = table.req("same_angle", not_negative(angle));
-    let self_clearance = gap(table, "self_clearance");
-    let simple_difficulty = factor(table, "simple_difficulty");
-    let thin_outside_percent = percent(table, "thin_outside_percent");
-    Some(CommonRules {
-        same_length: same_length?,
-        same_angle: same_angle?,
-        self_clearance: self_clearance?,
-        simple_difficulty: simple_difficulty?,
-        thin_outside_percent: thin_outside_percent?,
-    })
-}
-
-fn limits(table: &Table<'_>) -> Option<Limits> {
-    let max_od = table.opt("max_od", positive(length));
-    let max_angle = table.opt("max_angle", positive(angle));
-    let max_radii = table.opt("max_radii", within(1, 1_000, count));
-    let straight_between_od = factor(table, "straight_between_od");
-    let comfortable_straight_od = factor(table, "comfortable_straight_od");
-    let first_straight_od = factor(table, "first_straight_od");
-    let last_straight_od = factor(table, "last_straight_od");
-    let preferred_bend_factor = factor(table, "preferred_bend_factor");
-    let marks = table.req("marks", word(&MARKS));
-    let marks_on_short_straight = table.req("marks_on_short_straight", word(&MARKS));
-    let moment_factor = speed(table, "moment_factor");
-    let springback_factor = factor(table, "springback_factor");
-    let arc_factor = table.req("arc_factor", within(0.5, 1.5, number));
-    let arc_factor_by_material = sub_map(table, "arc_factor_by_material");
-    let neutral_axis_share = table.req("neutral_axis_share", within(0.0, 1.0, number));
-    let floor_clearance = gap(table, "floor_clearance");
-    let swing_clearance = gap(table, "swing_clearance");
-    Some(Limits {
-        max_od: max_od?,
-        max_angle: max_angle?,
-        max_radii: max_radii?,
-        straight_between_od: straight_between_od?,
-        comfortable_straight_od: comfortable_straight_od?,
-        first_straight_od: first_straight_od?,
-        last_straight_od: last_straight_od?,
-        preferred_bend_factor: preferred_bend_factor?,
-        marks: marks?,
-        marks_on_short_straight: marks_on_short_straight?,
-        moment_factor: moment_factor?,
-        springback_factor: springback_factor?,
-        arc_factor: arc_factor?,
-        arc_factor_by_material: arc_factor_by_material?,
-        neutral_axis_share: neutral_axis_share?,
-        floor_clearance: floor_clearance?,
-        swing_clearance: swing_clearance?,
-    })
-}
-
-/// A table whose keys are material ids.
-fn sub_map(table: &Table<'_>, key: &'static str) -> Option<BTreeMap<String, f64>> {
-    let inner = table.table(key)?;
-    let read = within(0.5, 1.5, number);
-    let mut map = BTreeMap::new();
-    for id in inner.free_keys() {
-        map.insert(id.to_owned(), inner.free_node(id).and_then(&read)?);
-    }
-    Some(map)
-}
-
-fn forming(table: &Table<'_>) -> Option<Forming> {
-    let min_bend_factor = factor(table, "min_bend_factor");
-    let max_wall_factor = table.opt("max_wall_factor", positive(number));
-    let max_severity = table.opt("max_severity", positive(number));
-    let finest_ovality_percent = percent(table, "finest_ovality_percent");
-    let ovality_percent_at_1d = percent(table, "ovality_percent_at_1d");
-    let ovality_wall_exponent = factor(table, "ovality_wall_exponent");
-    let ovality_floor_percent = percent(table, "ovality_floor_percent");
-    let wrinkling_watch_severity = factor(table, "wrinkling_watch_severity");
-    let wrinkling_high_severity = factor(table, "wrinkling_high_severity");
-    let lubricated_inside = table.req("lubricated_inside", flag);
-    Some(Forming {
-        min_bend_factor: min_bend_factor?,
-        max_wall_factor: max_wall_factor?,
-        max_severity: max_severity?,
-        finest_ovality_percent: finest_ovality_percent?,
-        ovality_percent_at_1d: ovality_percent_at_1d?,
-        ovality_wall_exponent: ovality_wall_exponent?,
-        ovality_floor_percent: ovality_floor_percent?,
-        wrinkling_watch_severity: wrinkling_watch_severity?,
-        wrinkling_high_severity: wrinkling_high_severity?,
-        lubricated_inside: lubricated_inside?,
-    })
-}
-
-fn rotary_draw(table: &Table<'_>) -> Option<RotaryDrawRules> {
-    let limits = table.sub("limits", limits);
-    let (bare, plug, ball) =
-        (table.sub("bare", forming), table.sub("plug", forming), table.sub("ball", forming));
-    let wiper = table.sub("wiper", wiper);
-    let balls = balls(table);
-    let tight_bend_factor = factor(table, "tight_bend_factor");
-    let mandrel_doubt_wall_factor = factor(table, "mandrel_doubt_wall_factor");
-    Some(RotaryDrawRules {
-        limits: limits?,
-        bare: bare?,
-        plug: plug?,
-        ball: ball?,
-        wiper: wiper?,
-        balls: balls?,
-        tight_bend_factor: tight_bend_factor?,
-        mandrel_doubt_wall_factor: mandrel_doubt_wall_factor?,
-    })
-}
-
-fn wiper(table: &Table<'_>) -> Option<WiperRules> {
-    let max_bend_factor = factor(table, "max_bend_factor");
-    let thin_wall_factor = factor(table, "thin_wall_factor");
-    let thin_max_bend_factor = factor(table, "thin_max_bend_factor");
-    Some(WiperRules {
-        max_bend_factor: max_bend_factor?,
-        thin_wall_factor: thin_wall_factor?,
-        thin_max_bend_factor: thin_max_bend_factor?,
-    })
-}
-
-/// The list of the upper file alone, lowest wall factor first.
-fn balls(table: &Table<'_>) -> Option<Vec<BallStep>> {
-    table.req("balls", |node| {
-        let steps: Option<Vec<BallStep>> = node
-            .items()?
-            .enumerate()
-            .map(|(at, item)| item.table(format!("{}, step {} of `balls`", table.whose, at + 1)))
-            .map(|step| ball_step(&step?))
-            .collect();
-        let steps = steps?;
-        let rising = steps.windows(2).all(|pair| pair[0].above_wall_factor < pair[1].above_wall_factor);
-        let good = node.check(rising && !steps.is_empty(), "it needs steps of rising `above_wall_factor`");
-        good.then_some(steps)
-    })
-}
-
-fn ball_step(table: &Table<'_>) -> Option<BallStep> {
-    let above_wall_factor = factor(table, "above_wall_factor");
-    let wide = table.req("wide", within(0, 20, count));
-    let tight = table.req("tight", within(0, 20, count));
-    table.finish();
-    Some(BallStep { above_wall_factor: above_wall_factor?, wide: wide?, tight: tight? })
-}
-
-fn twin_head(table: &Table<'_>) -> Option<TwinHeadRules> {
-    let (limits, forming) = (table.sub("limits", limits), table.sub("forming", forming));
-    let min_head_distance = gap(table, "min_head_distance");
-    let independent_heads = table.req("independent_heads", flag);
-    Some(TwinHeadRules {
-        limits: limits?,
-        forming: forming?,
-        min_head_distance: min_head_distance?,
-        independent_heads: independent_heads?,
-    })
-}
-
-fn three_roll(table: &Table<'_>) -> Option<ThreeRollRules> {
-    let (limits, forming) = (table.sub("limits", limits), table.sub("forming", forming));
-    let flat_end = gap(table, "flat_end");
-    Some(ThreeRollRules { limits: limits?, forming: forming?, flat_end: flat_end? })
-}
-
-fn free_form(table: &Table<'_>) -> Option<FreeFormRules> {
-    let (limits, forming) = (table.sub("limits", limits), table.sub("forming", forming));
-    Some(FreeFormRules { limits: limits?, forming: forming? })
-}
-
-/// `times.toml`.
-pub(crate) fn times(root: &Table<'_>) -> Option<BendTimes> {
-    let times = root.sub("bending", bend_times);
-    root.finish();
-    times
-}
-
-fn bend_times(table: &Table<'_>) -> Option<BendTimes> {
-    let setup = table.sub("setup", setup);
-    let wash = table.sub("wash", wash);
-    let rotary_draw = table.sub("rotary_draw", rotary_draw_times);
-    let twin_head_compression = table.sub("twin_head_compression", twin_head_times);
-    let three_roll = table.sub("three_roll", three_roll_times);
-    let free_form = table.sub("free_form", free_form_times);
-    Some(BendTimes {
-        setup: setup?,
-        wash: wash?,
-        rotary_draw: rotary_draw?,
-        twin_head_compression: twin_head_compression?,
-        three_roll: three_roll?,
-        free_form: free_form?,
-    })
-}
-
-fn setup(table: &Table<'_>) -> Option<SetupRules> {
-    let (program, alignment) = (time(table, "program"), time(table, "alignment"));
-    let tools = table.sub("tools", |tools| by_kind(tools, tool_times));
-    Some(SetupRules { program: program?, alignment: alignment?, tools: tools? })
-}
-
-fn tool_times(table: &Table<'_>) -> Option<ToolTimes> {
-    let (on, off) = (time(table, "on"), time(table, "off"));
-    Some(ToolTimes { on: on?, off: off? })
-}
-
-fn by_kind<T>(table: &Table<'_>, read: impl Fn(&Table<'_>) -> Option<T>) -> Option<ByKind<T>> {
+/// One value for each kind of tool.
+pub(super) fn by_kind<T>(table: &Table<'_>, read: impl Fn(&Table<'_>) -> Option<T>) -> Option<ByKind<T>> {
     let kind = |key| table.sub(key, &read);
     let (bend_die, clamp_die, pressure_die) = (kind("bend_die"), kind("clamp_die"), kind("pressure_die"));
     let (mandrel, wiper_die, collet) = (kind("mandrel"), kind("wiper_die"), kind("collet"));
@@ -270,124 +47,4 @@ fn by_kind<T>(table: &Table<'_>, read: impl Fn(&Table<'_>) -> Option<T>) -> Opti
         roll_set: roll_set?,
         ring: ring?,
     })
-}
-
-fn wash(table: &Table<'_>) -> Option<WashRules> {
-    let (share, dry_piece) = (factor(table, "share"), time(table, "dry_piece"));
-    Some(WashRules { share: share?, dry_piece: dry_piece? })
-}
-
-fn start(table: &Table<'_>) -> Option<StartRules> {
-    let first_article = time(table, "first_article");
-    let first_article_per_bend = time(table, "first_article_per_bend");
-    let setup_pieces = table.req("setup_pieces", within(0, 1_000, count));
-    let scrap_percent = percent(table, "scrap_percent");
-    Some(StartRules {
-        first_article: first_article?,
-        first_article_per_bend: first_article_per_bend?,
-        setup_pieces: setup_pieces?,
-        scrap_percent: scrap_percent?,
-    })
-}
-
-fn rotary_draw_times(table: &Table<'_>) -> Option<RotaryDrawTimes> {
-    let (load_unload, clamp) = (time(table, "load_unload"), time(table, "clamp"));
-    let bend_speed_deg_s = speed(table, "bend_speed_deg_s");
-    let return_speed_deg_s = speed(table, "return_speed_deg_s");
-    let feed_speed_mm_s = speed(table, "feed_speed_mm_s");
-    let rotation_speed_deg_s = speed(table, "rotation_speed_deg_s");
-    let level_change = time(table, "level_change");
-    let (mandrel_load, mandrel_per_bend) = (time(table, "mandrel_load"), time(table, "mandrel_per_bend"));
-    let mandrel_speed_share = speed(table, "mandrel_speed_share");
-    let (start_bare, start_mandrel) = (table.sub("start_bare", start), table.sub("start_mandrel", start));
-    Some(RotaryDrawTimes {
-        load_unload: load_unload?,
-        clamp: clamp?,
-        bend_speed_deg_s: bend_speed_deg_s?,
-        return_speed_deg_s: return_speed_deg_s?,
-        feed_speed_mm_s: feed_speed_mm_s?,
-        rotation_speed_deg_s: rotation_speed_deg_s?,
-        level_change: level_change?,
-        mandrel_load: mandrel_load?,
-        mandrel_per_bend: mandrel_per_bend?,
-        mandrel_speed_share: mandrel_speed_share?,
-        start_bare: start_bare?,
-        start_mandrel: start_mandrel?,
-    })
-}
-
-fn twin_head_times(table: &Table<'_>) -> Option<TwinHeadTimes> {
-    let (load_unload, clamp) = (time(table, "load_unload"), time(table, "clamp"));
-    let bend_speed_deg_s = speed(table, "bend_speed_deg_s");
-    let return_speed_deg_s = speed(table, "return_speed_deg_s");
-    let feed_speed_mm_s = speed(table, "feed_speed_mm_s");
-    let start = table.sub("start", start);
-    Some(TwinHeadTimes {
-        load_unload: load_unload?,
-        clamp: clamp?,
-        bend_speed_deg_s: bend_speed_deg_s?,
-        return_speed_deg_s: return_speed_deg_s?,
-        feed_speed_mm_s: feed_speed_mm_s?,
-        start: start?,
-    })
-}
-
-fn three_roll_times(table: &Table<'_>) -> Option<ThreeRollTimes> {
-    let load_unload = time(table, "load_unload");
-    let passes = table.req("passes", within(1, 100, count));
-    let adjust = time(table, "adjust");
-    let feed_speed_mm_s = speed(table, "feed_speed_mm_s");
-    let start = table.sub("start", start);
-    Some(ThreeRollTimes {
-        load_unload: load_unload?,
-        passes: passes?,
-        adjust: adjust?,
-        feed_speed_mm_s: feed_speed_mm_s?,
-        start: start?,
-    })
-}
-
-fn free_form_times(table: &Table<'_>) -> Option<FreeFormTimes> {
-    let load_unload = time(table, "load_unload");
-    let arc_speed_mm_s = speed(table, "arc_speed_mm_s");
-    let straight_speed_mm_s = speed(table, "straight_speed_mm_s");
-    let ring_move = time(table, "ring_move");
-    let start = table.sub("start", start);
-    Some(FreeFormTimes {
-        load_unload: load_unload?,
-        arc_speed_mm_s: arc_speed_mm_s?,
-        straight_speed_mm_s: straight_speed_mm_s?,
-        ring_move: ring_move?,
-        start: start?,
-    })
-}
-
-/// The tables `matching` and `default` of `tooling.toml`. Its list of tools is read elsewhere.
-pub(crate) fn tooling(root: &Table<'_>) -> Option<ToolingRules> {
-    let matching = root.sub("matching", matching);
-    let default = root.sub("default", |table| by_kind(table, tool_default));
-    Some(ToolingRules { matching: matching?, default: default? })
-}
-
-fn matching(table: &Table<'_>) -> Option<MatchRules> {
-    let (same_od, same_clr, same_wall) =
-        (gap(table, "same_od"), gap(table, "same_clr"), gap(table, "same_wall"));
-    let od_oversize = gap(table, "od_oversize");
-    let clr_percent = percent(table, "clr_percent");
-    let mandrel_wall_excess = gap(table, "mandrel_wall_excess");
-    let extra_balls = table.req("extra_balls", within(0, 20, count));
-    Some(MatchRules {
-        same_od: same_od?,
-        same_clr: same_clr?,
-        same_wall: same_wall?,
-        od_oversize: od_oversize?,
-        clr_percent: clr_percent?,
-        mandrel_wall_excess: mandrel_wall_excess?,
-        extra_balls: extra_balls?,
-    })
-}
-
-fn tool_default(table: &Table<'_>) -> Option<ToolDefault> {
-    let (price, lead) = (table.req("price", money), table.req("lead", minutes));
-    Some(ToolDefault { price: price?, lead: lead? })
 }

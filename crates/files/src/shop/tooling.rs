@@ -19,7 +19,11 @@ const MOST_BALLS: u32 = 20;
 /// Reads the tools. The cells that they fit are checked by [`check_fits`], once cells are known.
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>, defaults: &ByKind<ToolDefault>) -> Vec<Tool> {
     let tools = root.tables("tool", |number| format!("tool {number}"));
-    cx.items(Kind::Tool, tools, |_, table, id| tool(table, id, defaults))
+    let tools = cx.items(Kind::Tool, tools, |_, table, id| tool(table, id, defaults));
+    // Rules, read elsewhere on top of the shipped ones.
+    root.expect(&["matching", "default"]);
+    root.finish();
+    tools
 }
 
 fn tool(table: &Table<'_>, id: String, defaults: &ByKind<ToolDefault>) -> Option<Tool> {

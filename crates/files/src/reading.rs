@@ -1,0 +1,310 @@
+//! One reading of a folder: all files, in the order in which they refer to each other.
+
+use crate::code;
+use crate::context::Context;
+use crate::finding::{Place, Problem};
+use crate::keyed::{Doc, Layer, Table, parse};
+use crate::places::Kind;
+use crate::shop::{calendars, cells, crews, materials, orders, orders_csv, parts, rules, steps, terms};
+use crate::shop::{tooling, tubes, underway, vendors};
+use crate::text::Text;
+use crate::{shipped, warnings};
+use chrono::{NaiveDate, NaiveTime};
+use elbowroom_bending::rules::Rules;
+use elbowroom_bending::stock::StockSizes;
+use elbowroom_shop::order::Order;
+use elbowroom_shop::part::{Part, StockTube};
+use elbowroom_shop::standards::StepTimes;
+use elbowroom_shop::{Shop, Terms};
+use elbowroom_units::{Minutes, Money};
+use std::collections::BTreeMap;
+use toml::Spanned;
+use toml::de::DeTable;
+
+/// The texts of a folder.
+pub(crate) struct Texts<'a> {
+    pub files: BTreeMap<&'a str, Option<&'a str>>,
+    pub unread: Vec<String>,
+}
+
+impl<'a> Texts<'a> {
+    pub fn toml_files(&self) -> impl Iterator<Item = (&'a str, &'a str)> {
+        self.files
+            .iter()
+            .filter(|(name, _)| name.ends_with(".toml"))
+            .filter_map(|(name, text)| Some((*name, (*text)?)))
+    }
+
+    /// Whether a file is there but cannot be understood.
+    fn is_unread(&self, name: &str) -> bool {
+        self.files.get(name) == Some(&None) || self.unread.iter().any(|unread| unread == name)
+    }
+
+    fn is_absent(&self, name: &str) -> bool {
+        !self.files.contains_key(name) && !self.is_unread(name)
+    }
+}
+
+/// A file as a table.
+pub(crate) struct Parsed<'a> {
+    doc: &'a Doc<'a>,
+    root: Spanned<DeTable<'a>>,
+    sound: bool,
+}
+
+impl<'a> Parsed<'a> {
+    pub fn new(doc: &'a Doc<'a>) -> Self {
+        let (root, sound) = parse(doc);
+        Self { doc, root, sound }
+    }
+
+    fn name(&self) -> &str {
+        &self.doc.text.file
+    }
+
+    /// Where the value of a dotted key stands, if the file has it.
+    fn place_of(&self, key: &str) -> Option<Place> {
+        let mut table = self.root.get_ref();
+        let mut found = None;
+        for name in key.split('.') {
+            let value = table.get(name)?;
+            found = Some(self.doc.text.place(value.span().start));
+            match value.get_ref().as_table() {
+                Some(inner) => table = inner,
+                None => break,
+            }
+        }
+        found
+    }
+
+    fn layer<'s>(&'s self) -> Layer<'s>
+    where
+        'a: 's,
+    {
+        Layer::root(self.doc, &self.root)
+    }
+}
+
+/// One reading of a folder.
+pub(crate) struct Reading<'a> {
+    pub texts: &'a Texts<'a>,
+    pub parsed: &'a [Parsed<'a>],
+    pub shipped: &'a [Parsed<'a>],
+}
+
+impl<'a> Reading<'a> {
+    /// A file that could be parsed.
+    fn file(&self, name: &str) -> Option<&'a Parsed<'a>> {
+        self.parsed.iter().find(|parsed| parsed.name() == name)
+    }
+
+    /// The root table of a file that lists things of a kind. Where the file is faulty as a whole,
+    /// the kind is known to be incomplete.
+    fn list(&self, cx: &mut Context<'_>, name: &str, kinds: &[Kind]) -> Option<Table<'a>> {
+        let parsed = self.file(name);
+        if self.texts.is_unread(name) || parsed.is_some_and(|parsed| !parsed.sound) {
+            cx.incomplete.extend(kinds);
+        }
+        let parsed = parsed?;
+        if parsed.doc.text.text.trim().is_empty() {
+            let problem = Problem::new(code::EMPTY_FILE, format!("`{name}` is empty"));
+            cx.findings.warning(Place::whole(name), problem.hint("remove it if it is not needed"));
+        }
+        Some(Table::new(parsed.layer(), String::new()))
+    }
+
+    /// A file of rules on top of the shipped one, or the shipped one alone where the shop's is
+    /// absent.
+    fn rules(&self, name: &str) -> Table<'a> {
+        let own = self.file(name).map(Parsed::layer);
+        Table::layered(own.into_iter().chain([self.shipped(name)]).collect(), String::new())
+    }
+
+    fn shipped(&self, name: &str) -> Layer<'a> {
+        let parsed = self.shipped.iter().find(|parsed| shipped::is(parsed.name(), name));
+        parsed.expect("every file of rules is shipped").layer()
+    }
+
+    /// Reads rules; where the shop's own are faulty, the shipped ones, so that the rest can be read.
+    fn rules_or_shipped<T>(&self, cx: &Context<'_>, name: &str, read: impl Fn(&Table<'a>) -> Option<T>) -> T {
+        let errors = cx.findings.errors();
+        let own = read(&self.rules(name)).filter(|_| cx.findings.errors() == errors);
+        own.unwrap_or_else(|| self.read_shipped(name, read))
+    }
+
+    fn read_shipped<T>(&self, name: &str, read: impl Fn(&Table<'a>) -> Option<T>) -> T {
+        let shipped = Table::new(self.shipped(name), String::new());
+        read(&shipped).expect("the shipped rules are read by a test of this crate")
+    }
+
+    /// Reads every file, in the order in which they refer to each other.
+    pub fn shop(&self, cx: &mut Context<'_>, start: Option<NaiveDate>) -> Option<Shop> {
+        self.check_presence(cx);
+        let terms = self.terms(cx);
+        let (step_times, sizes) = self.standards(cx);
+        let mut shop = self.lists(cx, terms.clone().unwrap_or_else(placeholder), step_times);
+        tooling::check_fits(cx, &mut shop.tools);
+        warnings::check_mounted(cx, &shop);
+        let start = start.or(terms.as_ref().and_then(|terms| terms.plan_start));
+        warnings::warn(cx, &shop, &sizes, start);
+        terms.map(|_| shop)
+    }
+
+    /// Reports needed files that are not there. A folder that could not be opened has been reported.
+    fn check_presence(&self, cx: &Context<'_>) {
+        if self.texts.files.is_empty() && self.texts.unread.is_empty() && cx.findings.errors() > 0 {
+            return;
+        }
+        let missing = |name: &str, message: &str, hint: &str| {
+            cx.findings.error(Place::whole(name), Problem::new(code::MISSING_FILE, message).hint(hint));
+        };
+        if self.texts.is_absent("shop.toml") {
+            missing(
+                "shop.toml",
+                "there is no shop.toml in this folder",
+                "is it a shop folder? shop.toml says name, currency and time zone",
+            );
+        }
+        if self.texts.is_absent("orders.toml") && self.texts.is_absent("orders.csv") {
+            missing(
+                "orders.toml",
+                "there is no order book in this folder",
+                "put it into orders.toml or orders.csv",
+            );
+        }
+    }
+
+    fn terms(&self, cx: &mut Context<'_>) -> Option<Terms> {
+        let errors = cx.findings.errors();
+        let table = self.list(cx, "shop.toml", &[Kind::Shop])?;
+        let terms = terms::read(&table);
+        let sound = terms.is_some() && cx.findings.errors() == errors;
+        cx.note((Kind::Shop, ""), table.place(), table.key_places(), sound);
+        terms
+    }
+
+    fn standards(&self, cx: &Context<'_>) -> (StepTimes, StockSizes) {
+        (
+            self.rules_or_shipped(cx, "steps.toml", steps::steps),
+            self.rules_or_shipped(cx, "stock.toml", steps::stock),
+        )
+    }
+
+    fn lists(&self, cx: &mut Context<'_>, terms: Terms, step_times: StepTimes) -> Shop {
+        let (holidays, calendars) = self
+            .list(cx, "calendars.toml", &[Kind::Calendar])
+            .map(|table| calendars::read(cx, &table))
+            .unwrap_or_default();
+        let crews = self.items(cx, "crews.toml", &[Kind::Crew], crews::read);
+        let materials = self.list(cx, "materials.toml", &[Kind::Material]);
+        let shipped_materials = Table::new(self.shipped("materials.toml"), String::new());
+        let materials = materials::read(cx, materials.as_ref(), &shipped_materials);
+        let tubes = self.items(cx, "tubes.toml", &[Kind::Tube], tubes::read);
+        let vendors = self.items(cx, "vendors.toml", &[Kind::Vendor, Kind::Service], vendors::read);
+        let parts = self.parts(cx, &tubes);
+        let rules = self.bending_rules(cx);
+        let tools = self.items(cx, "tooling.toml", &[Kind::Tool], |cx, table| {
+            tooling::read(cx, table, &rules.tooling.default)
+        });
+        let cells = self.items(cx, "cells.toml", &[Kind::Cell], cells::read);
+        let customers = self.items(cx, "customers.toml", &[Kind::Customer], vendors::read_customers);
+        let orders = self.orders(cx);
+        let underway =
+            self.items(cx, "underway.toml", &[Kind::Underway], |cx, table| underway::read(cx, table, &cells));
+        Shop {
+            terms,
+            holidays,
+            calendars,
+            cells,
+            crews,
+            materials,
+            tubes,
+            parts,
+            tools,
+            vendors,
+            customers,
+            orders,
+            underway,
+            rules,
+            step_times,
+        }
+    }
+
+    fn items<T>(
+        &self,
+        cx: &mut Context<'_>,
+        name: &str,
+        kinds: &[Kind],
+        read: impl FnOnce(&mut Context<'_>, &Table<'_>) -> Vec<T>,
+    ) -> Vec<T> {
+        self.list(cx, name, kinds).map(|table| read(cx, &table)).unwrap_or_default()
+    }
+
+    fn parts(&self, cx: &mut Context<'_>, tubes: &[StockTube]) -> Vec<Part> {
+        let folder = self.texts.files.keys().filter(|name| name.starts_with("parts/"));
+        let unread = self.texts.unread.iter().map(String::as_str).filter(|name| name.starts_with("parts/"));
+        let names: Vec<&str> = ["parts.toml"].into_iter().chain(folder.copied()).chain(unread).collect();
+        let mut all = Vec::new();
+        // A part that cannot be read from a later file must not be unknown to an earlier one's reader.
+        for name in names {
+            all.extend(self.items(cx, name, &[Kind::Part], |cx, table| parts::read(cx, table, tubes)));
+        }
+        all
+    }
+
+    /// The shop's rules of bending on top of the shipped ones; the shipped ones alone where they
+    /// make no sense together.
+    fn bending_rules(&self, cx: &Context<'_>) -> Rules {
+        let rules = Rules {
+            processes: self.rules_or_shipped(cx, "processes.toml", rules::processes::read),
+            times: self.rules_or_shipped(cx, "times.toml", rules::times::read),
+            tooling: self.rules_or_shipped(cx, "tooling.toml", rules::tooling::read),
+        };
+        let faults = rules.faults();
+        for fault in &faults {
+            let file = format!("{}.toml", fault.file);
+            let message = format!("`{}` is {}; it must be {}", fault.key, fault.found, fault.expected);
+            let place = self.file(&file).and_then(|parsed| parsed.place_of(&fault.key));
+            cx.findings.error(
+                place.unwrap_or_else(|| Place::whole(&file)),
+                Problem::new(code::OUT_OF_RANGE, message),
+            );
+        }
+        if faults.is_empty() { rules } else { self.shipped_rules() }
+    }
+
+    fn shipped_rules(&self) -> Rules {
+        Rules {
+            processes: self.read_shipped("processes.toml", rules::processes::read),
+            times: self.read_shipped("times.toml", rules::times::read),
+            tooling: self.read_shipped("tooling.toml", rules::tooling::read),
+        }
+    }
+
+    fn orders(&self, cx: &mut Context<'_>) -> Vec<Order> {
+        let mut all = self.items(cx, "orders.toml", &[Kind::Order], orders::read);
+        if self.texts.is_unread("orders.csv") {
+            cx.incomplete.insert(Kind::Order);
+        }
+        if let Some(Some(text)) = self.texts.files.get("orders.csv") {
+            all.extend(orders_csv::read(cx, &Text::new("orders.csv", text)));
+        }
+        all
+    }
+}
+
+/// Terms that stand in for faulty ones while the other files are read.
+fn placeholder() -> Terms {
+    Terms {
+        name: String::new(),
+        currency: String::new(),
+        time_zone: chrono_tz::UTC,
+        plan_start: None,
+        weeks: 1,
+        ship_by: NaiveTime::MIN,
+        receive_by: NaiveTime::MIN,
+        transfer: Minutes::ZERO,
+        late_cost_per_day: Money::ZERO,
+        margin_percent: None,
+    }
+}
