@@ -1,1 +1,106 @@
-//! Plans for people: lists, machine-time chart and load chart.
+//! Plans for people: a summary, lists as text, CSV and HTML, a machine-time chart and a load chart.
+//!
+//! Everything is made in memory from a [`Plan`]; nothing here plans, reads a clock or writes a file.
+//!
+//! A list is first a [`table::Table`], then text or HTML; a chart is first a [`picture::Picture`],
+//! then SVG or PNG. So the same words and the same marks reach every reader.
+
+pub mod charts;
+pub mod clean;
+pub mod html;
+pub mod lists;
+pub mod picture;
+pub mod spreadsheet;
+pub mod table;
+pub mod text;
+pub mod when;
+
+use charts::{load, machine_time};
+use elbowroom_planner::plan::Plan;
+use picture::{Picture, png, svg};
+
+/// How to render.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RenderOptions {
+    /// Columns of text files; lists wrap to it.
+    pub text_width: usize,
+    /// Width of charts in pixels at their natural size; no chart is narrower than 360.
+    pub chart_width: u32,
+    /// PNG pixels for one pixel of a chart; `None`: no PNG files.
+    pub png_scale: Option<u32>,
+}
+
+impl Default for RenderOptions {
+    fn default() -> Self {
+        Self { text_width: 160, chart_width: 1200, png_scale: Some(2) }
+    }
+}
+
+/// A file to write: its name, which is safe in any folder, and its content.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutFile {
+    /// Name without a folder; lower-case letters, digits, `-`, `.` and the `W` of a week.
+    pub name: String,
+    /// Content.
+    pub bytes: Vec<u8>,
+}
+
+/// All files for people: lists as `.txt` and `.csv`, charts as `.svg` and `.png`, `report.html`.
+///
+/// One `machine-time-2026-W50` for every ISO week of the plan; `machine-time-overview` where there
+/// are several.
+#[must_use]
+pub fn render(plan: &Plan, options: &RenderOptions) -> Vec<OutFile> {
+    let mut files = text_files(plan, options.text_width);
+    files.extend(csv_files(plan));
+    for (name, picture) in pictures(plan, options.chart_width) {
+        files.push(out(format!("{name}.svg"), svg::document(&picture)));
+        if let Some(scale) = options.png_scale {
+            files.push(out(format!("{name}.png"), png::file(&picture, scale)));
+        }
+    }
+    files.push(out("report.html", html::page(plan, options.chart_width)));
+    files
+}
+
+/// The summary for a terminal of `width` columns.
+#[must_use]
+pub fn summary(plan: &Plan, width: usize) -> String {
+    text::summary::text(plan, width)
+}
+
+fn out(name: impl Into<String>, content: impl Into<Vec<u8>>) -> OutFile {
+    OutFile { name: name.into(), bytes: content.into() }
+}
+
+fn text_files(plan: &Plan, width: usize) -> Vec<OutFile> {
+    vec![
+        out("summary.txt", summary(plan, width.min(100))),
+        out("dispatch.txt", text::dispatch(plan, width)),
+        out("orders.txt", text::orders(plan, width)),
+        out("tooling.txt", text::tooling(plan, width)),
+        out("no-tooling.txt", text::no_tooling(plan, width)),
+        out("load.txt", text::load(plan, width)),
+    ]
+}
+
+fn csv_files(plan: &Plan) -> Vec<OutFile> {
+    vec![
+        out("dispatch.csv", spreadsheet::dispatch(plan)),
+        out("orders.csv", spreadsheet::orders(plan)),
+        out("tooling.csv", spreadsheet::tooling(plan)),
+        out("no-tooling.csv", spreadsheet::no_tooling(plan)),
+        out("load.csv", spreadsheet::load(plan)),
+    ]
+}
+
+fn pictures(plan: &Plan, width: u32) -> Vec<(String, Picture)> {
+    let weeks = machine_time::weeks(plan);
+    let week = |&week| (format!("machine-time-{week}"), machine_time::week(plan, week, width));
+    let mut pictures: Vec<_> = weeks.iter().map(week).collect();
+    if weeks.len() > 1 {
+        pictures.push(("machine-time-overview".to_owned(), machine_time::overview(plan, width)));
+    }
+    pictures.push(("load".to_owned(), load::picture(plan, width)));
+    pictures
+}
