@@ -384,6 +384,17 @@ fn the_shop_floor_is_believed_against_the_rules() {
 }
 
 #[test]
+fn what_is_being_bent_holds_no_tool_that_is_not_there() {
+    let mut shop = with_order();
+    shop.tools[0].state = ToolState::OnOrder { arrives: date("2026-12-09") };
+    shop.underway = vec![underway("O-1", &["cut", "deburr"], Some(("bend", "draw-1", 60)))];
+    let compiled = compiled(&shop);
+    let bend = &compiled.problem.jobs[0].routes[0].operations[0];
+    assert_eq!(options(&compiled, bend), ["draw-1: CD-1 PD-1 CO-1"]);
+    assert!(compiled.findings[0].message.contains("BD is not in the house"), "{:?}", compiled.findings);
+}
+
+#[test]
 fn nothing_to_plan_is_an_answer() {
     assert!(matches!(
         compile(&trial_shop(), &request()),

@@ -1,11 +1,13 @@
 //! Where and with what a step can be done.
 
+use super::finding::Finding;
 use super::jobs::{Asked, Course, Jobs};
 use super::key::StepKind;
-use super::rack::{Effort, ToolSet};
+use super::rack::{Effort, Pick, ToolSet};
 use super::status::{Running, RunningPlace};
 use super::steps::{Bent, Step, lot_time, run_minutes, setup_key, work_for};
 use super::ways::Way;
+use crate::words::listed;
 use elbowroom_problem::{CellIdx, CellWork, Place, ToolIdx, Work};
 use elbowroom_shop::cell::Cell;
 use elbowroom_shop::part::Part;
@@ -21,6 +23,7 @@ impl Jobs<'_> {
         pieces: u32,
     ) -> Result<Vec<(String, Work)>, String> {
         let mut options = match (step.kind, course.way) {
+            (StepKind::Bend, Some(way)) if asked.is_running(step) => self.running_bend(asked, way),
             (StepKind::Bend, Some(way)) => self.bend_options(asked, way),
             (StepKind::Outside, _) => self.outside_options(step, pieces),
             _ => self.inside_options(asked, course, step, pieces),
@@ -108,6 +111,32 @@ impl Jobs<'_> {
             sets.retain(|(_, set, _)| set.effort < Effort::Estimated);
         }
         sets.into_iter().map(|(cell, set, run)| self.bend_option(asked.part, cell, &set, run)).collect()
+    }
+
+    /// What is being bent now holds the tools that are in the house; what is not there cannot be on.
+    fn running_bend(&mut self, asked: &Asked<'_>, way: &Way) -> Vec<(String, Work)> {
+        let Some((cell, fit)) = way.cells.first() else { return Vec::new() };
+        let Some(mut set) = self.rack.sets(*cell, &fit.needs).into_iter().next() else { return Vec::new() };
+        let (there, missing) = set.picks.iter().partition(|pick| self.rack.is_in_house(**pick));
+        set.picks = there;
+        self.note_missing(asked, *cell, missing);
+        vec![self.bend_option(asked.part, *cell, &set, fit.run(asked.order.quantity))]
+    }
+
+    fn note_missing(&mut self, asked: &Asked<'_>, cell: CellIdx, missing: Vec<Pick>) {
+        if missing.is_empty() {
+            return;
+        }
+        let names: Vec<String> = missing.iter().map(|pick| self.rack.id_of(*pick)).collect();
+        self.findings.push(Finding::warning(
+            &asked.order.id,
+            format!(
+                "it is being bent on `{}`, but {} is not in the house; the plan takes it as running without",
+                self.frame.shop.cells[cell.get()].id,
+                listed(&names, names.len()),
+            ),
+            "correct the tool's state in tooling.toml",
+        ));
     }
 
     fn bend_option(&mut self, part: &Part, at: CellIdx, set: &ToolSet, run: Minutes) -> (String, Work) {

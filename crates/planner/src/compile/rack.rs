@@ -168,16 +168,32 @@ impl<'a> Rack<'a> {
 
     /// The problem's tool for a pick; taken into the problem if it is not there yet.
     pub(crate) fn take(&mut self, pick: Pick, findings: &mut Vec<Finding>) -> ToolIdx {
-        let id = match pick {
-            Pick::Listed(tool) => self.frame.shop.tools[tool].id.clone(),
-            Pick::Estimated(spec) => self.estimated_id(&spec),
-        };
+        let id = self.id_of(pick);
         if let Some(known) = self.known.get(&id) {
             return *known;
         }
         match pick {
             Pick::Listed(tool) => self.add_listed(&self.frame.shop.tools[tool]),
             Pick::Estimated(spec) => self.add_estimated(&id, spec, findings),
+        }
+    }
+
+    /// The id of a pick in the problem.
+    pub(crate) fn id_of(&self, pick: Pick) -> String {
+        match pick {
+            Pick::Listed(tool) => self.frame.shop.tools[tool].id.clone(),
+            Pick::Estimated(spec) => self.estimated_id(&spec),
+        }
+    }
+
+    /// Whether it can be used at plan start.
+    pub(crate) fn is_in_house(&self, pick: Pick) -> bool {
+        match pick {
+            Pick::Listed(tool) => {
+                let tool = &self.frame.shop.tools[tool];
+                !is_offer(tool) && self.usable_from(tool) == Minute::ZERO
+            }
+            Pick::Estimated(_) => false,
         }
     }
 
