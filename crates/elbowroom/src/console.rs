@@ -39,5 +39,8 @@ pub fn tell(text: &str) {
 
 /// The width of text for a person: that of the terminal, or 100.
 pub fn width() -> usize {
-    std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok()).map_or(100, |width: usize| width.clamp(60, 200))
+    std::env::var("COLUMNS")
+        .ok()
+        .and_then(|text| text.parse().ok())
+        .map_or(100, |width: usize| width.clamp(60, 200))
 }

@@ -7,6 +7,7 @@ mod args;
 mod commands;
 mod console;
 mod exit;
+mod shop_folder;
 mod watch;
 
 use args::{Arguments, Command};

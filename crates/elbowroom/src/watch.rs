@@ -72,7 +72,10 @@ fn line(progress: &Progress, limit: Duration) -> String {
     if let Some(bound) = progress.bound
         && progress.best > 0.0
     {
-        text += &format!(", at most {:.1}% above the best possible", 100.0 * (1.0 - bound / progress.best).max(0.0));
+        text += &format!(
+            ", at most {:.1}% above the best possible",
+            100.0 * (1.0 - bound / progress.best).max(0.0)
+        );
     }
     text
 }

@@ -91,4 +91,9 @@ codes! {
     UNLISTED_CUSTOMER = "F607";
     /// Two holidays, closures or absences say the same.
     REPEATED = "F608";
+
+    /// The planner noticed something while it compiled the shop.
+    PLANNING = "F701";
+    /// An order cannot be made by any cell; the rest is planned.
+    CANNOT_BE_MADE = "F702";
 }

@@ -25,6 +25,7 @@ mod text;
 mod warnings;
 mod write;
 mod write_error;
+mod write_one;
 
 pub use finding::{Finding, Place, Severity};
 pub use places::{Kind, Places};
@@ -33,3 +34,4 @@ pub use raw::{MAX_FILE_BYTES, MAX_FOLDER_BYTES, RawFolder};
 pub use read::{Loaded, read_raw, read_shop, read_shop_from};
 pub use write::{MANIFEST, write_folder};
 pub use write_error::{Doing, WriteError};
+pub use write_one::write_file;

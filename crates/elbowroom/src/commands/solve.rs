@@ -5,7 +5,7 @@ use crate::exit::Exit;
 use crate::watch::TerminalWatch;
 use elbowroom_engine::{Failure, Settings};
 use elbowroom_problem::Problem;
-use elbowroom_verify::{Figures, VerifiedSchedule, recompute, verify};
+use elbowroom_verify::{VerifiedSchedule, verify};
 use serde_json::json;
 use std::time::Duration;
 
@@ -28,19 +28,14 @@ fn solve(args: &SolveArgs) -> Result<(), Exit> {
         Exit::OurFault
     })?;
     if let Some(path) = &args.out {
-        let text = elbowroom_contract::write_schedule(&problem, &schedule);
+        let text = elbowroom_contract::write_schedule(&problem, schedule.schedule());
         elbowroom_files::write_file(path, text.as_bytes()).map_err(|error| {
             console::tell(&format!("error: {error}"));
             Exit::NotWritten
         })?;
     }
-    let figures = recompute(&problem, &schedule);
     let seconds = elbowroom_engine::Watch::elapsed(&watch).as_secs_f64();
-    console::print(&if args.json {
-        as_json(&schedule, &figures, seconds)
-    } else {
-        as_text(&schedule, &figures, seconds)
-    });
+    console::print(&if args.json { as_json(&schedule, seconds) } else { as_text(&schedule, seconds) });
     Ok(())
 }
 
@@ -67,19 +62,21 @@ fn tell_failure(problem: &Problem, failure: &Failure) -> Exit {
     Exit::NoSchedule
 }
 
-fn as_json(schedule: &VerifiedSchedule, figures: &Figures, seconds: f64) -> String {
+fn as_json(verified: &VerifiedSchedule, seconds: f64) -> String {
+    let schedule = verified.schedule();
     let gap = schedule.lower_bound.map(|bound| gap(schedule.objective, bound));
     json!({
         "objective": schedule.objective,
         "lower_bound": schedule.lower_bound,
         "gap": gap,
         "seconds": (seconds * 1000.0).round() / 1000.0,
-        "late_jobs": figures.late_jobs,
+        "late_jobs": verified.figures().late_jobs,
     })
     .to_string()
 }
 
-fn as_text(schedule: &VerifiedSchedule, figures: &Figures, seconds: f64) -> String {
+fn as_text(verified: &VerifiedSchedule, seconds: f64) -> String {
+    let (schedule, figures) = (verified.schedule(), verified.figures());
     let mut text = format!(
         "valid schedule: objective {:.2}, {} late, {} changeover minutes, {} purchase(s), {seconds:.1} s\n",
         schedule.objective,

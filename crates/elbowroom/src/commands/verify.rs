@@ -2,8 +2,7 @@ use super::{read_bytes, read_problem, tell_faults};
 use crate::args::VerifyArgs;
 use crate::console;
 use crate::exit::Exit;
-use elbowroom_problem::Problem;
-use elbowroom_verify::{Rejected, VerifiedSchedule, recompute, verify};
+use elbowroom_verify::{Rejected, VerifiedSchedule, verify};
 use serde_json::json;
 
 /// Checks a schedule against its problem.
@@ -20,7 +19,7 @@ fn judge(args: &VerifyArgs) -> Result<Exit, Exit> {
         .map_err(|faults| tell_faults(&args.schedule, &faults))?;
     Ok(match verify(&problem, schedule) {
         Ok(schedule) => {
-            console::print(&valid(&problem, &schedule, args.json));
+            console::print(&valid(&schedule, args.json));
             Exit::Done
         }
         Err(rejected) => {
@@ -30,8 +29,8 @@ fn judge(args: &VerifyArgs) -> Result<Exit, Exit> {
     })
 }
 
-fn valid(problem: &Problem, schedule: &VerifiedSchedule, json: bool) -> String {
-    let figures = recompute(problem, schedule);
+fn valid(verified: &VerifiedSchedule, json: bool) -> String {
+    let figures = verified.figures();
     if json {
         return json!({
             "valid": true,
@@ -47,7 +46,7 @@ fn valid(problem: &Problem, schedule: &VerifiedSchedule, json: bool) -> String {
         figures.objective,
         figures.late_jobs,
         figures.setup_minutes.count(),
-        schedule.purchases.len()
+        verified.schedule().purchases.len()
     )
 }
 

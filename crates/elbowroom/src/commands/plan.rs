@@ -1,0 +1,89 @@
+use super::solve::settings;
+use crate::args::PlanArgs;
+use crate::console;
+use crate::exit::Exit;
+use crate::shop_folder::{self, Read};
+use crate::watch::TerminalWatch;
+use elbowroom_files::{plan_json, write_folder};
+use elbowroom_planner::{PlanError, Planned, Request, plan_week};
+use elbowroom_report::{RenderOptions, render, summary};
+use elbowroom_shop::Shop;
+use std::time::Duration;
+
+/// Plans a shop folder.
+pub fn run(args: &PlanArgs) -> Exit {
+    match plan(args) {
+        Ok(()) => Exit::Done,
+        Err(exit) => exit,
+    }
+}
+
+fn plan(args: &PlanArgs) -> Result<(), Exit> {
+    let read = shop_folder::read(&args.shop, args.start);
+    for finding in &read.loaded.findings {
+        console::tell(&format!("{finding}\n"));
+    }
+    let shop = whole_shop(&read)?;
+    let request = Request { start: read.start, weeks: args.weeks.unwrap_or(shop.terms.weeks) };
+    let watch = TerminalWatch::start(Duration::from_secs_f64(args.search.seconds));
+    let planned = plan_week(shop, &request, &settings(&args.search), &watch);
+    console::end_progress();
+    let planned = planned.map_err(|error| tell_failure(&error))?;
+    if watch.interrupted() {
+        console::tell("stopped early: this is the best plan so far");
+    }
+    for finding in shop_folder::placed(&planned.findings, &[], &read.loaded.places) {
+        console::tell(&format!("{finding}\n"));
+    }
+    finish(args, &planned)
+}
+
+/// The shop, if its files have no fault.
+fn whole_shop(read: &Read) -> Result<&Shop, Exit> {
+    match &read.loaded.shop {
+        Some(shop) if !read.loaded.has_errors() => Ok(shop),
+        _ => {
+            console::tell("nothing was planned: mend the faults above (`elbowroom check` lists them again)");
+            Err(Exit::BadInput)
+        }
+    }
+}
+
+/// Writes the out folder and prints the result.
+fn finish(args: &PlanArgs, planned: &Planned) -> Result<(), Exit> {
+    let as_json = plan_json(&planned.plan);
+    let mut files: Vec<(String, Vec<u8>)> = vec![
+        ("plan.json".to_owned(), as_json.clone().into_bytes()),
+        ("problem.json".to_owned(), elbowroom_contract::write_problem(&planned.problem).into_bytes()),
+        (
+            "schedule.json".to_owned(),
+            elbowroom_contract::write_schedule(&planned.problem, planned.schedule.schedule()).into_bytes(),
+        ),
+    ];
+    files.extend(
+        render(&planned.plan, &RenderOptions::default()).into_iter().map(|file| (file.name, file.bytes)),
+    );
+    write_folder(&args.out, &files).map_err(|error| {
+        console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));
+        Exit::NotWritten
+    })?;
+    if args.json {
+        console::print(&as_json);
+    } else {
+        console::print(&summary(&planned.plan, console::width()));
+        console::print(&format!(
+            "\nwritten to {}; begin with {}",
+            args.out.display(),
+            args.out.join("report.html").display()
+        ));
+    }
+    Ok(())
+}
+
+fn tell_failure(error: &PlanError) -> Exit {
+    console::tell(&format!("error: {error}"));
+    match error {
+        PlanError::NothingToPlan { .. } | PlanError::NoneFound { .. } => Exit::NoSchedule,
+        PlanError::OurFault { .. } => Exit::OurFault,
+    }
+}
