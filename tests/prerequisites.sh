@@ -23,8 +23,8 @@ have() {
 
 need_rust() {
     # A rustup installation of the same session is not on the PATH yet.
-    if ! have cargo && [ -x "${CARGO_HOME:-$HOME/.cargo}/bin/cargo" ]; then
-        PATH="${CARGO_HOME:-$HOME/.cargo}/bin:$PATH"
+    if ! have cargo && [ -x "${CARGO_HOME:-${HOME:-}/.cargo}/bin/cargo" ]; then
+        PATH="${CARGO_HOME:-${HOME:-}/.cargo}/bin:$PATH"
         export PATH
     fi
     wanted=$(sed -n 's/^rust-version = "\(.*\)"/\1/p' Cargo.toml)
@@ -122,8 +122,10 @@ install_lacking() {
     printf 'missing:\n%s' "$lacking"
     if have apt-get && as_root true 2>/dev/null; then
         echo "installing with apt-get:$packages"
+        # One broken source of packages must not stop what the others can bring.
+        apt_get update || echo "apt-get update failed; trying with the lists that are there"
         # shellcheck disable=SC2086 # one word for each package
-        if apt_get update && apt_get install $packages; then
+        if apt_get install $packages; then
             return 0
         fi
         give_up "apt-get could not install:$packages
