@@ -2,7 +2,13 @@
 
 mod answer;
 mod bound;
+mod compiled;
+mod dice;
 mod model;
+mod plan;
+mod search;
+mod solve;
+mod start;
 mod watch;
 
 pub use answer::{Answer, Failure, Probe, Reinsertion, SearchFigures, Settings};
@@ -14,9 +20,8 @@ use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
 ///
 /// # Errors
 /// [`Failure::Impossible`] with a proof, or [`Failure::NoneFound`].
-pub fn solve(_problem: &Problem, _settings: &Settings, watch: &dyn Watch) -> Result<Answer, Failure> {
-    let _ = watch::over(watch);
-    Err(Failure::NoneFound { job: None, why: "the search is not built in yet".to_owned() })
+pub fn solve(problem: &Problem, settings: &Settings, watch: &dyn Watch) -> Result<Answer, Failure> {
+    solve::solve(problem, settings, watch)
 }
 
 /// As [`solve`], beginning from a valid schedule; the answer is never worse than it.
@@ -25,11 +30,11 @@ pub fn solve(_problem: &Problem, _settings: &Settings, watch: &dyn Watch) -> Res
 /// As [`solve`].
 pub fn improve(
     problem: &Problem,
-    _start: &Schedule,
+    start: &Schedule,
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Result<Answer, Failure> {
-    solve(problem, settings, watch)
+    solve::improve(problem, start, settings, watch)
 }
 
 /// Takes one job out of a valid schedule and puts it back at its cheapest, and at its earliest

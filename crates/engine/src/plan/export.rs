@@ -1,0 +1,98 @@
+//! From the plan to a schedule of the problem, and back.
+
+use super::{FIRST, PINNED, Plan};
+use crate::compiled::{Compiled, NONE, Time};
+use elbowroom_problem::{JobIdx, Objective, OptionIdx, Placement, Problem, Schedule, ToolIdx};
+use elbowroom_units::Minute;
+use std::collections::BTreeMap;
+
+impl<'a> Plan<'a> {
+    /// The plan as a schedule without a bound, its objective added up anew.
+    pub(crate) fn schedule(&self) -> Schedule {
+        let operations = (0..self.c.jobs.len() as u32)
+            .flat_map(|job| self.slots_of(job))
+            .map(|x| self.placement(x))
+            .collect();
+        let objective = match self.c.objective {
+            Objective::Makespan => f64::from(self.latest_end()),
+            Objective::Cost | Objective::Tardiness => self.total(),
+        };
+        Schedule { objective, lower_bound: None, purchases: self.purchases(), operations }
+    }
+
+    /// Tools that the plan buys.
+    pub(crate) fn purchases(&self) -> Vec<ToolIdx> {
+        (0..self.c.tools.len())
+            .filter(|&t| self.c.tools[t].to_buy && self.tool_users[t] > 0)
+            .map(ToolIdx::new)
+            .collect()
+    }
+
+    fn placement(&self, x: u32) -> Placement {
+        let slot = &self.slots[x as usize];
+        let minute = |time: Time| Minute::new(i64::from(time));
+        let times = slot.times;
+        Placement {
+            option: self.name(x),
+            setup_start: minute(times.start),
+            run_start: minute(times.run_start),
+            end: minute(times.end),
+        }
+    }
+
+    /// What the problem calls the slot's option.
+    pub(crate) fn name(&self, x: u32) -> OptionIdx {
+        let job = self.job_of(x);
+        name(self.c, job, self.route[job as usize], x, self.slots[x as usize].option)
+    }
+
+    /// The plan of a schedule's routes, options and sequence. Its times are the earliest for that
+    /// sequence, hence seldom later than the schedule's. `None` if the schedule is not one of the
+    /// problem's, or uses what cannot be finished in time.
+    pub(crate) fn of_schedule(c: &'a Compiled, problem: &Problem, schedule: &Schedule) -> Option<Self> {
+        let mut plan = Self::empty(c);
+        let mut placed = BTreeMap::new();
+        for p in &schedule.operations {
+            placed.insert((p.option.job.get(), p.option.operation), *p);
+        }
+        let mut order: Vec<(i64, i64, u32, u32)> = Vec::new();
+        for job in 0..c.jobs.len() as u32 {
+            let first = placed.get(&(job as usize, 0))?;
+            let mut routes = c.jobs[job as usize].routes.clone();
+            let route = routes.find(|&r| c.routes[r as usize].number as usize == first.option.route)?;
+            plan.take_route(job, route);
+            let mut least = i64::MIN;
+            for (k, x) in plan.slots_of(job).enumerate() {
+                if plan.slots[x as usize].is(PINNED) {
+                    continue;
+                }
+                let p = placed.get(&(job as usize, k))?;
+                problem.jobs.get(job as usize)?;
+                let mut options = c.op(route, k as u32).options.clone();
+                let option = options.find(|&o| c.options[o as usize].number as usize == p.option.option)?;
+                least = p.setup_start.get().max(least);
+                order.push((least, p.end.get(), x, option));
+            }
+        }
+        // Where two begin together, the job's order decides, and slots are in job order.
+        order.sort_unstable_by_key(|&(start, _, x, _)| (start, x));
+        for (_, _, x, option) in order {
+            plan.append(x, option);
+        }
+        plan.arrange();
+        Some(plan)
+    }
+}
+
+/// What the problem calls an option.
+pub(crate) fn name(c: &Compiled, job: u32, route: u32, x: u32, option: u32) -> OptionIdx {
+    OptionIdx {
+        job: JobIdx::new(job as usize),
+        route: c.routes[route as usize].number as usize,
+        operation: (x - c.jobs[job as usize].first_slot) as usize,
+        option: c.options[option as usize].number as usize,
+    }
+}
+
+const _: u32 = FIRST;
+const _: u32 = NONE;

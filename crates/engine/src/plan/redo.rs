@@ -1,0 +1,153 @@
+//! Finding the times again after a change.
+
+use super::book::Use;
+use super::{CREWS, FRESH, Plan, Times};
+use crate::compiled::{NONE, Time};
+use elbowroom_problem::Objective;
+
+impl Plan<'_> {
+    /// Places again what is marked, in list order, and what depends on it.
+    ///
+    /// Gives up, with `false`, as soon as the objective as far as it is known exceeds `cut`. For
+    /// the makespan that is exact; for sums it is a guess that what is still marked will not win
+    /// back that much. After giving up only [`Plan::take_back`] makes sense.
+    pub(crate) fn redo(&mut self, cut: f64) -> bool {
+        for &x in &self.pending {
+            let pos = self.slots[x as usize].pos;
+            if pos > 0 {
+                self.dirty.set(pos);
+            }
+        }
+        self.pending.clear();
+        let is_makespan = self.c.objective == Objective::Makespan;
+        let mut latest = 0;
+        let mut shrank = false;
+        while let Some(pos) = self.dirty.pop() {
+            let x = self.list[pos as usize];
+            debug_assert!(self.follows_its_job(x));
+            let (times, uses) = self.place(x);
+            let was = self.slots[x as usize].times;
+            let fresh = self.slots[x as usize].is(FRESH);
+            let crews = self.slots[x as usize].is(CREWS);
+            if !fresh && times == was && (!crews || uses == self.uses[x as usize]) {
+                continue;
+            }
+            self.times_log.push((x, was, self.uses[x as usize]));
+            self.set_times(x, times);
+            if crews {
+                self.rebook_and_mark(x, uses);
+            }
+            self.mark_followers(x, was, times, fresh);
+            if is_makespan {
+                latest = latest.max(times.end);
+                shrank |= was.end == self.makespan;
+                if self.cost + f64::from(times.end) > cut {
+                    self.dirty.clear();
+                    return false;
+                }
+            } else if self.cost > cut {
+                self.dirty.clear();
+                return false;
+            }
+        }
+        if is_makespan {
+            self.update_makespan(latest, shrank);
+        }
+        true
+    }
+
+    /// As [`Plan::redo`] for everything, whatever it costs.
+    pub(crate) fn redo_all(&mut self) {
+        for pos in 1..self.list.len() {
+            if self.list[pos] != NONE {
+                self.dirty.set(pos as u32);
+            }
+        }
+        self.redo(f64::INFINITY);
+        self.makespan = self.latest_end();
+        self.keep();
+    }
+
+    #[inline]
+    pub(super) fn set_times(&mut self, x: u32, times: Times) {
+        let before = (self.contribution(x), self.slots[x as usize].overrun());
+        let slot = &mut self.slots[x as usize];
+        slot.times = times;
+        slot.flags &= !FRESH;
+        self.cost += self.contribution(x) - before.0;
+        self.excess = self.excess + self.slots[x as usize].overrun() - before.1;
+    }
+
+    #[inline]
+    fn mark_followers(&mut self, x: u32, was: Times, times: Times, fresh: bool) {
+        let ends_otherwise = fresh || was.end != times.end;
+        if ends_otherwise && let Some(next) = self.follower_in_job(x) {
+            self.dirty.set(self.slots[next as usize].pos);
+        }
+        if ends_otherwise || was.start != times.start && self.start_matters(x) {
+            let next = self.slots[x as usize].cell_next;
+            if next != NONE {
+                self.dirty.set(self.slots[next as usize].pos);
+            }
+            let mut dirty = std::mem::take(&mut self.dirty);
+            self.tool_followers(x, |follower| dirty.set(self.slots[follower as usize].pos));
+            self.dirty = dirty;
+        }
+    }
+
+    /// Enters new uses of crews in place of the old ones, and marks whom that may concern.
+    fn rebook_and_mark(&mut self, x: u32, uses: [Use; 2]) {
+        let was = self.uses[x as usize];
+        let pos = self.slots[x as usize].pos;
+        for which in 0..2 {
+            if was[which] == uses[which] {
+                continue;
+            }
+            let crew = self.crew(x, which);
+            let mut dirty = std::mem::take(&mut self.dirty);
+            let mut mark = |sharer: u32| dirty.set(self.slots[sharer as usize].pos);
+            if (was[which].from, was[which].to) != (uses[which].from, uses[which].to) {
+                self.sharers(x, crew, was[which].from, was[which].to, pos, &mut mark);
+                self.sharers(x, crew, uses[which].from, uses[which].to, pos, &mut mark);
+            }
+            self.dirty = dirty;
+        }
+        self.rebook(x, uses);
+    }
+
+    /// Enters uses of crews in place of those that are entered.
+    pub(super) fn rebook(&mut self, x: u32, uses: [Use; 2]) {
+        for which in 0..2 {
+            let crew = self.crew(x, which);
+            if crew != NONE && self.uses[x as usize][which] != uses[which] {
+                let entry = 2 * x + which as u32;
+                self.books[crew as usize].strike(entry, &self.uses[x as usize][which]);
+                self.books[crew as usize].enter(entry, &uses[which]);
+            }
+        }
+        self.uses[x as usize] = uses;
+    }
+
+    /// Strikes all uses of crews of an operation.
+    pub(super) fn forget_uses(&mut self, x: u32) {
+        self.rebook(x, [Use::NONE; 2]);
+    }
+
+    fn update_makespan(&mut self, latest: Time, shrank: bool) {
+        if latest >= self.makespan {
+            self.makespan = latest;
+        } else if shrank {
+            self.makespan = self.latest_end();
+        }
+    }
+
+    pub(super) fn latest_end(&self) -> Time {
+        (0..self.c.jobs.len()).map(|job| self.job_end(job as u32)).max().unwrap_or(0)
+    }
+
+    /// The invariant of the list: an operation stands behind its predecessor.
+    fn follows_its_job(&self, x: u32) -> bool {
+        let slot = &self.slots[x as usize];
+        slot.is(super::FIRST) || slot.pos > self.slots[x as usize - 1].pos
+    }
+}

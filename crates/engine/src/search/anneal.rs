@@ -1,0 +1,162 @@
+//! One annealing.
+
+use super::choice::Choice;
+use super::moves::{Move, Scene, moves_for};
+use super::sketch::Sketch;
+use crate::compiled::Compiled;
+use crate::dice::Dice;
+use crate::plan::Plan;
+
+/// A partial change that exceeds what would be kept by so many temperatures is given up.
+const PATIENCE: f64 = 3.0;
+/// Last temperature by first.
+const COOLING: f64 = 0.003;
+/// Turns between two looks at the clock.
+const STRETCH: u32 = 32;
+
+/// An annealing under way.
+pub(crate) struct Annealing<'a> {
+    pub(crate) plan: Plan<'a>,
+    pub(crate) best: Sketch,
+    /// Whether the plan is better than the best and not noted down yet.
+    unsaved: bool,
+    moves: Vec<Box<dyn Move>>,
+    choice: Choice,
+    scene: Scene,
+    dice: Dice,
+    first_temperature: f64,
+    kept_since_sort: usize,
+    pub(crate) turns: u64,
+}
+
+impl<'a> Annealing<'a> {
+    pub(crate) fn new(plan: Plan<'a>, dice: Dice) -> Self {
+        let c: &Compiled = plan.compiled();
+        let moves = moves_for(c);
+        let choice = Choice::new(vec![1.0; moves.len()]);
+        let mut new = Self {
+            best: Sketch::of(&plan),
+            unsaved: false,
+            scene: Scene::new(c),
+            plan,
+            moves,
+            choice,
+            dice,
+            first_temperature: 0.0,
+            kept_since_sort: 0,
+            turns: 0,
+        };
+        new.refresh();
+        new.first_temperature = new.typical_worsening() * 0.03;
+        new
+    }
+
+    /// Continues from another plan.
+    pub(crate) fn adopt(&mut self, sketch: &Sketch) {
+        self.plan = sketch.plan(self.plan.compiled());
+        self.unsaved = false;
+        if sketch.better_than(&self.best) {
+            self.best = sketch.clone();
+        }
+        self.refresh();
+    }
+
+    /// Turns until `stop` says so; it is told how many turns have been done, and returns how much
+    /// of the whole annealing is over, or `None` to stop.
+    pub(crate) fn run(&mut self, mut progress: impl FnMut(u64) -> Option<f64>) {
+        if self.moves.is_empty() {
+            return;
+        }
+        while let Some(done) = progress(self.turns) {
+            let temperature = self.first_temperature * COOLING.powf(done.clamp(0.0, 1.0));
+            for _ in 0..STRETCH {
+                self.turn(temperature);
+            }
+            self.turns += u64::from(STRETCH);
+            if self.kept_since_sort > self.plan.length() / 2 + 20 {
+                self.refresh();
+            }
+        }
+        self.save();
+    }
+
+    fn turn(&mut self, temperature: f64) {
+        let number = self.choice.pick(&mut self.dice);
+        if !self.moves[number].propose(&mut self.plan, &self.scene, &mut self.dice) {
+            self.plan.take_back();
+            self.choice.note(number, None);
+            return;
+        }
+        let before = self.plan.cost_before();
+        let allowed = before - temperature * self.dice.unit().max(1e-12).ln();
+        let complete = self.plan.redo(allowed + PATIENCE * temperature + 1e-9);
+        let after = self.plan.cost();
+        if !complete || after > allowed {
+            self.plan.take_back();
+            self.choice.note(number, None);
+            return;
+        }
+        if after > before {
+            self.save_before(before);
+        }
+        self.plan.keep();
+        self.kept_since_sort += 1;
+        self.choice.note(number, Some(after - before));
+        debug_assert!(self.plan.agrees_with_itself(), "after {}", self.moves[number].name());
+        if after < self.best.cost - 1e-9 {
+            self.unsaved = true;
+        }
+    }
+
+    /// The plan is about to become worse: notes it down if it is the best.
+    fn save_before(&mut self, before: f64) {
+        if self.unsaved && before < self.best.cost - 1e-9 {
+            // The sketch needs the old list, so the change is taken back and not repeated.
+            self.unsaved = false;
+            self.plan.take_back();
+            self.note();
+        }
+    }
+
+    fn save(&mut self) {
+        if self.unsaved {
+            self.unsaved = false;
+            self.note();
+        }
+    }
+
+    fn note(&mut self) {
+        let better = self.plan.excess() == 0 || self.best.excess > 0;
+        if better && self.plan.cost() < self.best.cost {
+            self.best.take(&self.plan);
+        }
+    }
+
+    fn refresh(&mut self) {
+        self.save();
+        self.plan.sort();
+        self.scene.look(&self.plan);
+        self.kept_since_sort = 0;
+        self.unsaved = self.plan.cost() < self.best.cost - 1e-9;
+    }
+
+    /// Median rise of the objective over random changes.
+    fn typical_worsening(&mut self) -> f64 {
+        let mut rises = Vec::new();
+        for turn in 0..400 {
+            let number = turn % self.moves.len().max(1);
+            let Some(chosen) = self.moves.get_mut(number) else { break };
+            if chosen.propose(&mut self.plan, &self.scene, &mut self.dice) {
+                let before = self.plan.cost_before();
+                self.plan.redo(f64::INFINITY);
+                let rise = self.plan.cost() - before;
+                if rise > 1e-9 {
+                    rises.push(rise);
+                }
+            }
+            self.plan.take_back();
+        }
+        rises.sort_by(f64::total_cmp);
+        rises.get(rises.len() / 2).copied().unwrap_or(0.0)
+    }
+}

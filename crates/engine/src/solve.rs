@@ -1,0 +1,109 @@
+//! A whole solve: compile, first plans, search, bound.
+
+use crate::compiled::{Compiled, compile};
+use crate::dice::Dice;
+use crate::plan::Plan;
+use crate::search::anneal::Annealing;
+use crate::search::islands;
+use crate::start::Starter;
+use crate::watch::{Watch, over};
+use crate::{Answer, Failure, SearchFigures, Settings};
+use elbowroom_problem::{JobIdx, Problem, Schedule};
+use std::time::Duration;
+
+/// Share of the time for first plans.
+const START_SHARE: f64 = 0.08;
+/// Most first plans that a thread dispatches.
+const MOST_STARTS: u32 = 200;
+
+/// See [`crate::solve`].
+pub(crate) fn solve(problem: &Problem, settings: &Settings, watch: &dyn Watch) -> Result<Answer, Failure> {
+    let compiled = compile(problem)?;
+    let plans = first_plans(&compiled, settings, watch);
+    finish(problem, &compiled, plans, None, settings, watch)
+}
+
+/// See [`crate::improve`].
+pub(crate) fn improve(
+    problem: &Problem,
+    start: &Schedule,
+    settings: &Settings,
+    watch: &dyn Watch,
+) -> Result<Answer, Failure> {
+    let compiled = compile(problem)?;
+    let plans = match Plan::of_schedule(&compiled, problem, start) {
+        Some(plan) => vec![plan; settings.threads.max(1)],
+        None => first_plans(&compiled, settings, watch),
+    };
+    finish(problem, &compiled, plans, Some(start), settings, watch)
+}
+
+fn finish(
+    problem: &Problem,
+    compiled: &Compiled,
+    plans: Vec<Plan<'_>>,
+    given: Option<&Schedule>,
+    settings: &Settings,
+    watch: &dyn Watch,
+) -> Result<Answer, Failure> {
+    let mut figures =
+        SearchFigures { first_seconds: watch.elapsed().as_secs_f64(), ..SearchFigures::default() };
+    let valid = plans.iter().filter(|plan| plan.excess() == 0).map(Plan::cost);
+    figures.first_objective = valid.reduce(f64::min);
+    let end = watch.limit().saturating_sub(Duration::from_millis(5));
+    let mut islands: Vec<Annealing<'_>> = plans
+        .into_iter()
+        .enumerate()
+        .map(|(i, plan)| Annealing::new(plan, Dice::new(settings.seed, 1000 + i as u64)))
+        .collect();
+    islands::anneal(&mut islands, settings, watch, end);
+    figures.evaluations = islands.iter().map(|island| island.turns).sum();
+    figures.best_seconds = watch.elapsed().as_secs_f64();
+    let best = islands::best_of(&islands);
+    let schedule = best.plan(compiled).schedule();
+    let _ = problem;
+    match given {
+        Some(start) if best.excess > 0 || start.objective < schedule.objective => {
+            Ok(Answer { schedule: start.clone(), figures })
+        }
+        _ if best.excess > 0 => Err(none_found(compiled, &best.plan(compiled))),
+        _ => Ok(Answer { schedule, figures }),
+    }
+}
+
+/// One plan for each thread.
+fn first_plans<'a>(c: &'a Compiled, settings: &Settings, watch: &dyn Watch) -> Vec<Plan<'a>> {
+    let until = watch.elapsed() + watch.limit().saturating_sub(watch.elapsed()).mul_f64(START_SHARE);
+    std::thread::scope(|scope| {
+        let threads: Vec<_> = (0..settings.threads.max(1))
+            .map(|thread| {
+                scope.spawn(move || {
+                    let mut dice = Dice::new(settings.seed, thread as u64);
+                    let mut starter = Starter::new(c);
+                    for turn in 0..MOST_STARTS {
+                        starter.turn(&mut dice);
+                        let enough = match settings.iterations {
+                            Some(_) => turn >= 20,
+                            None => watch.elapsed() >= until,
+                        };
+                        if enough || over(watch) {
+                            break;
+                        }
+                    }
+                    starter.into_best()
+                })
+            })
+            .collect();
+        threads.into_iter().filter_map(|t| t.join().ok().flatten()).collect()
+    })
+}
+
+/// Names a job that ends too late in the best plan there is.
+fn none_found(c: &Compiled, plan: &Plan<'_>) -> Failure {
+    let late = (0..c.jobs.len() as u32).max_by_key(|&job| (plan.job_end(job), std::cmp::Reverse(job)));
+    let why = format!(
+        "no schedule inside the horizon was found; the best one tried is {} minutes too late in all",
+        plan.excess()
+    );
+    Failure::NoneFound { job: late.map(|job| JobIdx::new(job as usize)), why }
+}

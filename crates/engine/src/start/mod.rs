@@ -1,0 +1,87 @@
+//! First plans: dispatching with many settings.
+//!
+//! A setting says how far ahead urgency looks, how much a changeover counts, how routes are chosen
+//! and how much chance there is. Settings are drawn at random, later ones near the best so far.
+
+mod dispatch;
+mod routes;
+
+use crate::compiled::Compiled;
+use crate::dice::Dice;
+use crate::plan::Plan;
+
+pub(crate) use routes::choose_routes;
+
+/// How to dispatch.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Setting {
+    /// Slack at which urgency has fallen to a third, in mean lengths of a job.
+    pub(crate) look: f64,
+    /// What a minute of changeover counts against a minute of run.
+    pub(crate) setup: f64,
+    /// What a minute of lateness counts against money when routes are chosen.
+    pub(crate) haste: f64,
+    /// Share of chance in each decision.
+    pub(crate) noise: f64,
+}
+
+impl Setting {
+    /// A setting that is seldom bad.
+    pub(crate) const USUAL: Self = Self { look: 0.5, setup: 2.0, haste: 1.0, noise: 0.0 };
+
+    pub(crate) fn random(dice: &mut Dice) -> Self {
+        Self {
+            look: dice.log_uniform(0.03, 4.0),
+            setup: dice.log_uniform(0.5, 8.0),
+            haste: dice.log_uniform(0.25, 4.0),
+            noise: 0.3 * dice.unit() * dice.unit(),
+        }
+    }
+
+    /// A setting near this one.
+    pub(crate) fn varied(&self, dice: &mut Dice) -> Self {
+        Self {
+            look: self.look * dice.log_uniform(0.7, 1.43),
+            setup: self.setup * dice.log_uniform(0.7, 1.43),
+            haste: self.haste * dice.log_uniform(0.7, 1.43),
+            noise: 0.3 * dice.unit() * dice.unit(),
+        }
+    }
+}
+
+/// Dispatches again and again with new settings; keeps the best.
+pub(crate) struct Starter<'a> {
+    c: &'a Compiled,
+    best: Option<(Setting, Plan<'a>)>,
+    turns: u32,
+}
+
+impl<'a> Starter<'a> {
+    pub(crate) fn new(c: &'a Compiled) -> Self {
+        Self { c, best: None, turns: 0 }
+    }
+
+    /// One more plan.
+    pub(crate) fn turn(&mut self, dice: &mut Dice) {
+        let setting = match &self.best {
+            None => Setting::USUAL,
+            Some((best, _)) if self.turns > 12 && dice.chance(0.7) => best.varied(dice),
+            Some(_) => Setting::random(dice),
+        };
+        self.turns += 1;
+        let routes = choose_routes(self.c, &setting, dice);
+        let plan = dispatch::dispatch(self.c, &routes, &setting, dice);
+        if self.best.as_ref().is_none_or(|(_, best)| plan.cost() < best.cost()) {
+            self.best = Some((setting, plan));
+        }
+    }
+
+    /// The best plan so far.
+    pub(crate) fn best(&self) -> Option<&Plan<'a>> {
+        self.best.as_ref().map(|(_, plan)| plan)
+    }
+
+    pub(crate) fn into_best(self) -> Option<Plan<'a>> {
+        self.best.map(|(_, plan)| plan)
+    }
+}
