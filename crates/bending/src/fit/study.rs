@@ -111,21 +111,10 @@ impl Approach {
         for at in &mut swept {
             at.bend = direction.as_drawn(at.bend, count);
         }
-        let tail_clash = if open { first_tail_clash(&shape, &line, piece.tube.outer(), gap) } else { None };
+        let tail_clash = if open { clash::with_tail(&line, piece.tube.outer(), gap) } else { None };
         let tail_clash = tail_clash.map(|(bend, clash)| (direction.as_drawn(bend, count), clash));
         Self { shape, swept, tail_clash }
     }
-}
-
-fn first_tail_clash(shape: &Shape, line: &Centreline, outer: Mm, gap: Mm) -> Option<(usize, Clash)> {
-    let bends = shape.bends();
-    let mut left = shape.developed_length();
-    // The formed end cannot meet the tail before a second bend, or a single one of more than half a turn.
-    (1..=bends.len()).find_map(|bend| {
-        let row = &bends[bend - 1];
-        left = left - row.straight_before - row.arc_length();
-        clash::with_tail(line, bend, left, outer, gap).map(|clash| (bend, clash))
-    })
 }
 
 fn bend_facts(piece: &Piece) -> Vec<BendFacts> {

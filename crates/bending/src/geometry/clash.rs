@@ -8,7 +8,7 @@
 //! along the tube than `pi d/2` are neighbours, and every other pair nearer than `d` is a clash.
 //!
 //! Arcs are replaced by chords; what they may hide is taken off the gap, so that a part is never
-//! refused wrongly. A clash shallower than [`CHORD_SHARE`] of a diameter may be missed.
+//! refused wrongly. A clash shallower than 4 % of a diameter may be missed.
 
 use super::centreline::{Centreline, Stretch};
 use super::{Point, Vector};
@@ -44,22 +44,26 @@ pub fn with_itself(line: &Centreline, outer: Mm, gap: Mm) -> Option<Clash> {
     closest
 }
 
-/// The closest clash of the formed end with the tube that is still straight behind bend `bend`
-/// (counted from 1) over `tail`, from where the bend ends.
+/// The first bend (counted from 1), in the order of the line, after which the formed end comes too
+/// near to the tube that is still straight behind it, with the closest clash there.
 #[must_use]
-pub fn with_tail(line: &Centreline, bend: usize, tail: Mm, outer: Mm, gap: Mm) -> Option<Clash> {
-    let position = line.stretches().iter().position(|s| s.curve.is_some_and(|curve| curve.bend == bend))?;
-    let formed = &line.stretches()[..=position];
-    let last = formed.last()?;
-    let links = links(formed, outer);
-    let end = links.last()?.to;
-    let (start, along) = (last.end(), last.direction_at(1.0));
-    let tail = Link { start, step: along * tail.mm(), from: end, to: end + tail.mm(), bend };
-    let mut closest = None;
-    for link in links.iter().filter(|link| tail.from - link.to >= outer.mm() * FRAC_PI_2) {
-        note(&mut closest, link, &tail, limit(outer, gap));
-    }
-    closest
+pub fn with_tail(line: &Centreline, outer: Mm, gap: Mm) -> Option<(usize, Clash)> {
+    let links = links(line.stretches(), outer);
+    let neighbours = outer.mm() * FRAC_PI_2;
+    let total = links.last()?.to;
+    line.stretches().iter().filter_map(|stretch| Some((stretch, stretch.curve?.bend))).find_map(
+        |(stretch, bend)| {
+            let formed = links.partition_point(|link| link.bend < bend || link.bend == bend && link.curved);
+            let from = links[..formed].last()?.to;
+            let step = stretch.direction_at(1.0) * (total - from);
+            let tail = Link { start: stretch.end(), step, from, to: total, bend, curved: false };
+            let mut closest = None;
+            for link in links[..formed].iter().take_while(|link| from - link.to >= neighbours) {
+                note(&mut closest, link, &tail, limit(outer, gap));
+            }
+            closest.map(|clash| (bend, clash))
+        },
+    )
 }
 
 /// A chord of the centreline, with the lengths along the tube at which it begins and ends.
@@ -68,7 +72,10 @@ struct Link {
     step: Vector,
     from: f64,
     to: f64,
+    /// The bend at which, or after which, it lies; 0 before the first.
     bend: usize,
+    /// Whether it belongs to the bend and not to the straight after it.
+    curved: bool,
 }
 
 fn limit(outer: Mm, gap: Mm) -> f64 {
@@ -83,7 +90,8 @@ fn links(stretches: &[Stretch], outer: Mm) -> Vec<Link> {
         let corners: Vec<Point> = stretch.corners(outer * CHORD_SHARE).collect();
         let length = stretch.length.mm() / (corners.len() - 1) as f64;
         for pair in corners.windows(2) {
-            links.push(Link { start: pair[0], step: pair[1] - pair[0], from, to: from + length, bend });
+            let (start, step, curved) = (pair[0], pair[1] - pair[0], stretch.curve.is_some());
+            links.push(Link { start, step, from, to: from + length, bend, curved });
             from += length;
         }
     }

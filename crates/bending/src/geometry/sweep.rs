@@ -29,32 +29,33 @@ pub struct Swept {
 /// The sweep at every bend of a tube of diameter `outer`, bent from its start.
 #[must_use]
 pub fn of(line: &Centreline, outer: Mm) -> Vec<Swept> {
-    let stretches = line.stretches();
-    let bends = stretches.iter().enumerate().filter_map(|(i, stretch)| {
-        let (curve, centre) = (stretch.curve?, stretch.centre()?);
-        Some(swept(&stretches[..=i], centre, curve.normal, curve.bend, outer / 2.0))
-    });
-    bends.collect()
-}
-
-fn swept(formed: &[Stretch], centre: Point, normal: Vector, bend: usize, half: Mm) -> Swept {
-    let (mut radius, mut above, mut below) = (0.0_f64, 0.0_f64, 0.0_f64);
-    for stretch in formed {
-        for share in shares(stretch) {
-            let out = stretch.at(share) - centre;
-            let height = out.dot(normal);
-            radius = radius.max((out - normal * height).norm());
-            above = above.max(height);
-            below = below.max(-height);
+    let mut formed: Vec<Point> = Vec::new();
+    let mut found = Vec::new();
+    for stretch in line.stretches() {
+        formed.extend(places(stretch));
+        if let (Some(curve), Some(centre)) = (stretch.curve, stretch.centre()) {
+            found.push(swept(&formed, centre, curve.normal, curve.bend, outer / 2.0));
         }
     }
+    found
+}
+
+fn swept(formed: &[Point], centre: Point, normal: Vector, bend: usize, half: Mm) -> Swept {
+    let (mut square, mut above, mut below) = (0.0_f64, 0.0_f64, 0.0_f64);
+    for place in formed {
+        let out = *place - centre;
+        let height = out.dot(normal);
+        square = square.max(out.dot(out) - height * height);
+        above = above.max(height);
+        below = below.max(-height);
+    }
     let with_tube = |distance: f64| Mm::new(distance) + half;
-    Swept { bend, radius: with_tube(radius), above: with_tube(above), below: with_tube(below) }
+    Swept { bend, radius: with_tube(square.sqrt()), above: with_tube(above), below: with_tube(below) }
 }
 
 /// Places of a stretch to look at: a straight is farthest at its ends, an arc is looked at every
 /// eighth.
-fn shares(stretch: &Stretch) -> impl Iterator<Item = f64> {
+fn places(stretch: &Stretch) -> impl Iterator<Item = Point> + '_ {
     let steps = if stretch.curve.is_some() { 8 } else { 1 };
-    (0..=steps).map(move |i| f64::from(i) / f64::from(steps))
+    (0..=steps).map(move |i| stretch.at(f64::from(i) / f64::from(steps)))
 }

@@ -1,6 +1,6 @@
 //! What the checks share: the shipped rules and materials, and one way to compare a number.
 
-#![allow(dead_code, reason = "each test file uses a part of it")]
+#![allow(dead_code, clippy::unwrap_used, reason = "each test file uses a part of it, none of it ships")]
 
 use elbowroom_bending::material::Material;
 use elbowroom_bending::piece::{Marks, Piece, Quality};
@@ -55,7 +55,7 @@ pub fn config(name: &str) -> Table {
 pub fn materials() -> Vec<Material> {
     let table = config("materials.toml");
     let entries = table["material"].as_array().unwrap();
-    entries.iter().map(|entry| At(entry)).map(material_of).collect()
+    entries.iter().map(At).map(material_of).collect()
 }
 
 pub fn material(id: &str) -> Material {
