@@ -17,9 +17,9 @@ struct Phase {
 
 /// Steps of a phase, at most; small shops have settled by then.
 const MOST_PASSES: u32 = 1_500;
-/// The first steps are so many times longer than Polyak's. Measured on shops of 15 to 600 jobs: half
+/// The first steps are so many times longer than Polyak's. Measured on shops of 40 to 600 jobs: half
 /// and double of it are about as good.
-const FIRST_GUESS: f64 = 3.0;
+const FIRST_GUESS: f64 = 10.0;
 /// Values are looked at so often in a phase.
 const LOOKS: f64 = 8.0;
 
@@ -77,6 +77,7 @@ impl Climber {
         let mut best = (self.look(relaxation, values, &mut work, meter)?, values.clone());
         let unit = self.unit(best.0, &work) * relaxation.grid.width() as f64;
         let begun = meter.share();
+       
         let mut looked = 0.0;
         for pass in 0..MOST_PASSES {
             let gone = (meter.share() - begun) / (phase.until - begun).max(1e-9);
@@ -87,6 +88,7 @@ impl Climber {
             let rate = unit * phase.rates.0 * (phase.rates.1 / phase.rates.0).powf(gone);
             relaxation.pass(values, rate, &mut work, meter)?;
             if gone - looked > 1.0 / LOOKS {
+               
                 looked = gone;
                 self.keep(relaxation, values, &mut best, &mut work, meter)?;
             }
@@ -157,8 +159,8 @@ fn phases(shop: &Shop) -> Vec<Phase> {
         Resolution { slot, bucket, mounting: 11.max(bucket) }
     };
     vec![
-        Phase { resolution: resolution(60, 8), until: 0.45, rates: (1.0, 0.03) },
-        Phase { resolution: resolution(30, 7), until: 0.75, rates: (0.1, 0.005) },
-        Phase { resolution: resolution(15, 6), until: 0.92, rates: (0.03, 0.002) },
+        Phase { resolution: resolution(60, 8), until: 0.70, rates: (1.0, 0.01) },
+        Phase { resolution: resolution(30, 7), until: 0.88, rates: (0.03, 0.005) },
+        Phase { resolution: resolution(15, 6), until: 0.96, rates: (0.01, 0.002) },
     ]
 }
