@@ -25,16 +25,16 @@ impl<'f> Context<'f> {
     pub fn items<T>(
         &mut self,
         kind: Kind,
-        tables: Vec<Table<'_>>,
+        tables: &mut [Table<'_>],
         read: impl Fn(&Self, &Table<'_>, String) -> Option<T>,
     ) -> Vec<T> {
-        tables.into_iter().filter_map(|table| self.item(kind, table, &read)).collect()
+        tables.iter_mut().filter_map(|table| self.item(kind, table, &read)).collect()
     }
 
     fn item<T>(
         &mut self,
         kind: Kind,
-        mut table: Table<'_>,
+        table: &mut Table<'_>,
         read: impl Fn(&Self, &Table<'_>, String) -> Option<T>,
     ) -> Option<T> {
         let errors = self.findings.errors();
@@ -42,9 +42,13 @@ impl<'f> Context<'f> {
         if let Some(id) = &id {
             table.whose = format!("{kind} `{id}`");
         }
-        let item = read(self, &table, id.clone().unwrap_or_default());
+        let item = read(self, table, id.clone().unwrap_or_default());
         table.finish();
         let sound = item.is_some() && self.findings.errors() == errors;
+        if id.is_none() {
+            // Nobody knows who it is, so that anybody unknown may be meant.
+            self.incomplete.insert(kind);
+        }
         let fresh = self.note((kind, &id?), table.place(), table.key_places(), sound);
         item.filter(|_| sound && fresh)
     }
@@ -92,7 +96,10 @@ impl<'f> Context<'f> {
     }
 
     fn unknown(&self, kind: Kind, id: &str) -> Problem {
-        let message = format!("is {}; there is no {kind} of this id", crate::plain::quoted(id));
+        let message = match kind {
+            Kind::Service => format!("is {}; no vendor does this", crate::plain::quoted(id)),
+            _ => format!("is {}; there is no {kind} of this id", crate::plain::quoted(id)),
+        };
         let hint =
             did_you_mean(id, self.places.ids(kind)).unwrap_or_else(|| match self.places.ids(kind).next() {
                 None => format!("no {kind} is listed; {}", home(kind)),

@@ -1,7 +1,8 @@
 //! What is wrong with a file, where, and what to do about it.
 
+use crate::code;
 use std::cell::RefCell;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::sync::Arc;
 
@@ -81,7 +82,7 @@ impl fmt::Display for Finding {
 
 /// Findings of one file beyond this number are counted, not shown: nobody reads further, and a
 /// file of another kind would give one for each line.
-const SHOWN_PER_FILE: usize = 100;
+const SHOWN_PER_FILE: usize = 50;
 
 /// Collects findings while files are read.
 #[derive(Default)]
@@ -89,13 +90,20 @@ pub(crate) struct Findings {
     all: RefCell<Vec<Finding>>,
     per_file: RefCell<BTreeMap<Arc<str>, usize>>,
     errors: std::cell::Cell<usize>,
+    broken: RefCell<BTreeSet<(Arc<str>, usize)>>,
 }
 
 impl Findings {
-    /// Takes one more.
+    /// Takes one more, unless its line is not well-formed and that has been said.
     pub fn add(&self, finding: Finding) {
         if finding.severity == Severity::Error {
             self.errors.set(self.errors.get() + 1);
+        }
+        let line = (Arc::clone(&finding.place.file), finding.place.line);
+        if finding.code == code::SYNTAX {
+            self.broken.borrow_mut().insert(line);
+        } else if self.broken.borrow().contains(&line) {
+            return;
         }
         let mut counts = self.per_file.borrow_mut();
         let count = counts.entry(Arc::clone(&finding.place.file)).or_default();
@@ -131,7 +139,7 @@ impl Findings {
             }
         }
         let rank = |file: &Arc<str>| file_order.iter().position(|known| known == file);
-        let last_if_whole = |finding: &Finding| finding.code == crate::code::UNSHOWN;
+        let last_if_whole = |finding: &Finding| finding.code == code::UNSHOWN;
         all.sort_by_cached_key(|f| (rank(&f.place.file), last_if_whole(f), f.place.clone(), f.severity));
         all
     }
@@ -140,7 +148,7 @@ impl Findings {
 fn unshown(file: Arc<str>, count: usize) -> Finding {
     Finding {
         severity: Severity::Note,
-        code: crate::code::UNSHOWN,
+        code: code::UNSHOWN,
         place: Place { file, line: 0, column: 0 },
         message: format!("{count} more findings of this file are not shown"),
         hint: Some("mend those above and check again".to_owned()),

@@ -2,7 +2,7 @@
 
 use crate::code;
 use crate::finding::{Findings, Place, Problem};
-use crate::near::did_you_mean;
+use crate::near::nearest;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::{self, Read};
@@ -105,7 +105,12 @@ impl RawFolder {
 
     /// Says of a file that looks like one of a shop's that it is none.
     fn unknown(&self, name: &str) {
-        let near = did_you_mean(name, KNOWN);
+        let ending = name.rsplit('.').next().unwrap_or_default();
+        let same_kind = KNOWN.into_iter().filter(|known| known.ends_with(ending));
+        let stem = |name: &'static str| name.split('.').next().unwrap_or(name);
+        let meant = nearest(name.split('.').next().unwrap_or(name), same_kind.clone().map(stem));
+        let known = same_kind.into_iter().find(|known| Some(stem(known)) == meant);
+        let near = known.map(|known| format!("did you mean `{known}`?"));
         if name.ends_with(".toml") || (near.is_some() && name.ends_with(".csv")) {
             let problem = Problem::new(
                 code::UNKNOWN_FILE,

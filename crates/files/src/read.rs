@@ -7,7 +7,7 @@ use crate::places::Places;
 use crate::raw::{KNOWN, RawFolder};
 use crate::reading::{Parsed, Reading, Texts};
 use crate::shipped;
-use crate::text::{Text, decode};
+use crate::text::decode;
 use chrono::NaiveDate;
 use elbowroom_shop::Shop;
 use std::collections::BTreeMap;
@@ -53,10 +53,8 @@ pub fn read_raw(raw: RawFolder, start: Option<NaiveDate>) -> Loaded {
     let RawFolder { files, unread, findings, .. } = raw;
     let (shop, places) = {
         let texts = Texts { files: decoded(&files, &findings), unread: unread.into_iter().collect() };
-        let docs: Vec<Doc<'_>> = texts
-            .toml_files()
-            .map(|(name, text)| Doc { text: Text::new(name, text), findings: &findings })
-            .collect();
+        let docs: Vec<Doc<'_>> =
+            texts.toml_files().map(|(name, text)| Doc::new(name, text, &findings)).collect();
         let parsed: Vec<Parsed<'_>> = docs.iter().map(Parsed::new).collect();
         let shipped_docs = shipped::docs(&findings);
         let shipped: Vec<Parsed<'_>> = shipped_docs.iter().map(Parsed::new).collect();

@@ -49,13 +49,11 @@ impl<'a> Texts<'a> {
 pub(crate) struct Parsed<'a> {
     doc: &'a Doc<'a>,
     root: Spanned<DeTable<'a>>,
-    sound: bool,
 }
 
 impl<'a> Parsed<'a> {
     pub fn new(doc: &'a Doc<'a>) -> Self {
-        let (root, sound) = parse(doc);
-        Self { doc, root, sound }
+        Self { doc, root: parse(doc) }
     }
 
     fn name(&self) -> &str {
@@ -102,7 +100,7 @@ impl<'a> Reading<'a> {
     /// the kind is known to be incomplete.
     fn list(&self, cx: &mut Context<'_>, name: &str, kinds: &[Kind]) -> Option<Table<'a>> {
         let parsed = self.file(name);
-        if self.texts.is_unread(name) || parsed.is_some_and(|parsed| !parsed.sound) {
+        if self.texts.is_unread(name) || parsed.is_some_and(|parsed| parsed.doc.is_broken()) {
             cx.incomplete.extend(kinds);
         }
         let parsed = parsed?;
@@ -191,14 +189,18 @@ impl<'a> Reading<'a> {
     }
 
     fn lists(&self, cx: &mut Context<'_>, terms: Terms, step_times: StepTimes) -> Shop {
-        let (holidays, calendars) = self
-            .list(cx, "calendars.toml", &[Kind::Calendar])
-            .map(|table| calendars::read(cx, &table))
-            .unwrap_or_default();
+        let mut holidays = Vec::new();
+        let calendars = self.items(cx, "calendars.toml", &[Kind::Calendar], |cx, table| {
+            holidays = calendars::holidays(table);
+            calendars::read(cx, table)
+        });
         let crews = self.items(cx, "crews.toml", &[Kind::Crew], crews::read);
-        let materials = self.list(cx, "materials.toml", &[Kind::Material]);
+        let own_materials = self.list(cx, "materials.toml", &[Kind::Material]);
         let shipped_materials = Table::new(self.shipped("materials.toml"), String::new());
-        let materials = materials::read(cx, materials.as_ref(), &shipped_materials);
+        let materials = materials::read(cx, own_materials.as_ref(), &shipped_materials);
+        if own_materials.is_some_and(|table| table.is_damaged()) {
+            cx.incomplete.insert(Kind::Material);
+        }
         let tubes = self.items(cx, "tubes.toml", &[Kind::Tube], tubes::read);
         let vendors = self.items(cx, "vendors.toml", &[Kind::Vendor, Kind::Service], vendors::read);
         let parts = self.parts(cx, &tubes);
@@ -237,7 +239,12 @@ impl<'a> Reading<'a> {
         kinds: &[Kind],
         read: impl FnOnce(&mut Context<'_>, &Table<'_>) -> Vec<T>,
     ) -> Vec<T> {
-        self.list(cx, name, kinds).map(|table| read(cx, &table)).unwrap_or_default()
+        let Some(table) = self.list(cx, name, kinds) else { return Vec::new() };
+        let items = read(cx, &table);
+        if table.is_damaged() {
+            cx.incomplete.extend(kinds);
+        }
+        items
     }
 
     fn parts(&self, cx: &mut Context<'_>, tubes: &[StockTube]) -> Vec<Part> {
@@ -288,6 +295,14 @@ impl<'a> Reading<'a> {
         }
         if let Some(Some(text)) = self.texts.files.get("orders.csv") {
             all.extend(orders_csv::read(cx, &Text::new("orders.csv", text)));
+        }
+        let file = ["orders.toml", "orders.csv"].into_iter().find(|name| self.texts.files.contains_key(name));
+        if let (true, None, Some(file)) = (all.is_empty(), cx.places.ids(Kind::Order).next(), file)
+            && !cx.incomplete.contains(&Kind::Order)
+        {
+            let problem =
+                Problem::new(code::NO_ORDERS, "the order book has no order: there is nothing to plan");
+            cx.findings.warning(Place::whole(file), problem);
         }
         all
     }

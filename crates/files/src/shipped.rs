@@ -2,7 +2,6 @@
 
 use crate::finding::Findings;
 use crate::keyed::Doc;
-use crate::text::Text;
 
 /// Name and text of each.
 const FILES: [(&str, &str); 6] = [
@@ -16,7 +15,7 @@ const FILES: [(&str, &str); 6] = [
 
 /// The shipped files, to be parsed.
 pub(crate) fn docs(findings: &Findings) -> Vec<Doc<'_>> {
-    FILES.iter().map(|(name, text)| Doc { text: Text::new(name, text), findings }).collect()
+    FILES.iter().map(|(name, text)| Doc::new(name, text, findings)).collect()
 }
 
 /// Whether a shipped file is the one that `name` in a shop folder lies on top of.

@@ -16,10 +16,6 @@ use std::collections::BTreeMap;
 /// Everything that looks wrong in a shop that could be read. Dates are held against `start`, the
 /// plan's first day, where it is known.
 pub(crate) fn warn(cx: &Context<'_>, shop: &Shop, sizes: &StockSizes, start: Option<NaiveDate>) {
-    if shop.orders.is_empty() && !cx.incomplete.contains(&Kind::Order) && cx.findings.errors() == 0 {
-        let problem = Problem::new(code::NO_ORDERS, "the order book has no order: there is nothing to plan");
-        cx.findings.warning(Place::whole("orders.toml"), problem);
-    }
     tools_without_tube(cx, shop);
     odd_sizes(cx, shop, sizes);
     customers(cx, shop);
@@ -60,9 +56,10 @@ pub(crate) fn check_mounted(cx: &Context<'_>, shop: &Shop) {
             cells.push(&cell.id);
             if cells.len() > tool.pieces as usize {
                 let message = format!(
-                    "tool `{}` is mounted on {}, but there are {} of it",
+                    "tool `{}` is mounted on {} cells ({}), and it has pieces = {}",
                     tool.id,
-                    cells.join(" and "),
+                    cells.len(),
+                    cells.join(", "),
                     tool.pieces
                 );
                 cx.findings.error(at(), Problem::new(code::IMPOSSIBLE, message));
@@ -73,7 +70,9 @@ pub(crate) fn check_mounted(cx: &Context<'_>, shop: &Shop) {
 
 /// Tools for a tube size that the shop does not stock.
 fn tools_without_tube(cx: &Context<'_>, shop: &Shop) {
-    if cx.incomplete.contains(&Kind::Tube) {
+    // Where a tube is faulty or none is listed, that has been said.
+    let faulty = cx.places.ids(Kind::Tube).any(|id| cx.places.is_sound(Kind::Tube, id) == Some(false));
+    if cx.incomplete.contains(&Kind::Tube) || faulty || shop.tubes.is_empty() {
         return;
     }
     let rules = &shop.rules.tooling.matching;

@@ -82,8 +82,20 @@ fn replace(out: &Path, files: &[(String, Vec<u8>)]) -> Result<(), WriteError> {
         moves.undo();
     }
     moved?;
+    for name in &ours {
+        remove_empty_parents(out, name);
+    }
     let _ = sync_folder(out);
     Ok(())
+}
+
+/// Removes folders below `out` that have become empty.
+fn remove_empty_parents(out: &Path, name: &str) {
+    let parents = Path::new(name).ancestors().skip(1).filter(|parent| *parent != Path::new(""));
+    // The system refuses to remove a folder that is not empty, and that is all right.
+    for parent in parents {
+        let _ = fs::remove_dir(out.join(parent));
+    }
 }
 
 /// What the last plan wrote; nothing where there is no manifest, or one of somebody else.

@@ -1,6 +1,7 @@
 use crate::code;
 use crate::finding::{Findings, Problem};
 use crate::text::Text;
+use std::cell::Cell;
 use toml::Spanned;
 use toml::de::DeTable;
 
@@ -8,23 +9,35 @@ use toml::de::DeTable;
 pub(crate) struct Doc<'a> {
     pub text: Text<'a>,
     pub findings: &'a Findings,
+    /// Whether it turned out not to be well-formed, so that some of it may be missing.
+    broken: Cell<bool>,
+}
+
+impl<'a> Doc<'a> {
+    pub fn new(file: &str, text: &'a str, findings: &'a Findings) -> Self {
+        Self { text: Text::new(file, text), findings, broken: Cell::new(false) }
+    }
+
+    /// Whether it turned out not to be well-formed.
+    pub fn is_broken(&self) -> bool {
+        self.broken.get()
+    }
 }
 
 /// Syntax faults of one file beyond this number are follow-ups of the first ones.
 const MOST_SYNTAX_FAULTS: usize = 10;
 
-/// The parsed file and whether it is well-formed; where not, its faults have been reported and
-/// what comes after them may be missing from the table.
-pub(crate) fn parse<'a>(doc: &Doc<'a>) -> (Spanned<DeTable<'a>>, bool) {
+/// The parsed file. Where it is not well-formed, that is reported and noted in `doc`.
+pub(crate) fn parse<'a>(doc: &Doc<'a>) -> Spanned<DeTable<'a>> {
     let (table, errors) = DeTable::parse_recoverable(doc.text.text);
-    let sound = errors.is_empty();
+    doc.broken.set(!errors.is_empty());
     for error in errors.into_iter().take(MOST_SYNTAX_FAULTS) {
         let place = doc.text.place(error.span().map_or(0, |span| span.start));
         let message = error.message().trim_end().replace('\n', ", ");
         doc.findings
             .error(place, Problem::new(code::SYNTAX, message).maybe_hint(hint(&error, doc.text.text)));
     }
-    (table, sound)
+    table
 }
 
 /// What somebody probably did.

@@ -3,7 +3,7 @@ use super::node::{Label, Node};
 use crate::code;
 use crate::finding::{Place, Problem};
 use crate::near::nearest;
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeSet;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -32,6 +32,7 @@ pub(crate) struct Table<'a> {
     pub whose: String,
     known: RefCell<Vec<&'static str>>,
     missing: RefCell<Vec<&'static str>>,
+    damaged: Cell<bool>,
 }
 
 impl<'a> Table<'a> {
@@ -41,7 +42,13 @@ impl<'a> Table<'a> {
 
     /// A table whose values are those of the first layer that has them.
     pub fn layered(layers: Vec<Layer<'a>>, whose: String) -> Self {
-        Self { layers, whose, known: RefCell::default(), missing: RefCell::default() }
+        Self {
+            layers,
+            whose,
+            known: RefCell::default(),
+            missing: RefCell::default(),
+            damaged: Cell::default(),
+        }
     }
 
     /// The value of a key, which is known from now on.
@@ -133,6 +140,7 @@ impl<'a> Table<'a> {
             let Some(value) = layer.entries.get(key) else { continue };
             let node = Node { doc: layer.doc, value, whose: &self.whose, label: Label::Key(key) };
             let Some(list) = value.get_ref().as_array() else {
+                self.damaged.set(true);
                 node.wrong(code::WRONG_TYPE, format_args!("expected a list of tables: [[{key}]]"));
                 continue;
             };
@@ -147,6 +155,11 @@ impl<'a> Table<'a> {
             }
         }
         all
+    }
+
+    /// Whether a list of tables was asked for that is there in another form or under another name.
+    pub fn is_damaged(&self) -> bool {
+        self.damaged.get()
     }
 
     /// Every key of a table whose keys are free, from all layers, in order.
@@ -216,11 +229,14 @@ impl<'a> Table<'a> {
             for key in layer.entries.keys().filter(|key| !known.contains(&&**key.get_ref())) {
                 let near = nearest(key.get_ref(), known.iter().copied());
                 missing.retain(|name| Some(*name) != near);
+                self.damaged.set(self.damaged.get() || near.is_some());
                 let place = layer.doc.text.place(key.span().start);
                 layer.doc.findings.error(place, self.named(unknown_key(key.get_ref(), near, &known)));
             }
         }
-        for key in missing.iter() {
+        // What is missing from a file that is not well-formed may only have been lost.
+        let broken = self.layers[0].doc.is_broken();
+        for key in missing.iter().filter(|_| !broken) {
             self.fault(Problem::new(code::MISSING_KEY, format!("key `{key}` is missing")));
         }
     }

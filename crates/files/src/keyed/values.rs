@@ -51,13 +51,20 @@ pub(crate) fn number(node: Node<'_>) -> Option<f64> {
 
 /// A whole number from 0 to ten million.
 pub(crate) fn count(node: Node<'_>) -> Option<u32> {
-    let DeValue::Integer(integer) = node.get() else {
-        return refuse(node, "expected a whole number, without quotes and decimal point");
-    };
-    let count = u32::from_str_radix(integer.as_str(), integer.radix()).ok();
-    let good = count.filter(|count| *count <= plain::LARGEST_COUNT);
-    node.check(good.is_some(), format_args!("it must be a whole number from 0 to {}", plain::LARGEST_COUNT));
-    good
+    count_within(0, plain::LARGEST_COUNT)(node)
+}
+
+/// A whole number from `least` to `most`.
+pub(crate) fn count_within(least: u32, most: u32) -> impl Fn(Node<'_>) -> Option<u32> {
+    move |node| {
+        let DeValue::Integer(integer) = node.get() else {
+            return refuse(node, "expected a whole number, without quotes and decimal point");
+        };
+        let count = u32::from_str_radix(integer.as_str(), integer.radix()).ok();
+        let good = count.filter(|count| (least..=most).contains(count));
+        node.check(good.is_some(), format_args!("it must be a whole number from {least} to {most}"));
+        good
+    }
 }
 
 /// An amount in the shop's currency; not negative.
@@ -100,11 +107,12 @@ fn quantity<T: FromStr<Err = QuantityError>>(node: Node<'_>) -> Option<T> {
         DeValue::String(text) => text
             .parse()
             .map_err(|error: QuantityError| {
-                node.fault(Problem::new(code::QUANTITY, format!("is {error}")));
+                node.fault(Problem::new(code::QUANTITY, format!("cannot be read: {error}")));
             })
             .ok(),
         DeValue::Integer(_) | DeValue::Float(_) => {
-            node.wrong(code::QUANTITY, format_args!("it has no unit; expected {}", expected()));
+            let message = format!("is {}, without a unit; expected {}", node.shown(), expected());
+            node.fault(Problem::new(code::QUANTITY, message));
             None
         }
         _ => refuse(node, format_args!("expected {}", expected())),

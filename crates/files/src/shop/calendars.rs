@@ -12,15 +12,15 @@ use elbowroom_shop::calendar::{Calendar, Holiday, Shift};
 
 const WEEK: u32 = 7 * 24 * 60;
 
-pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> (Vec<Holiday>, Vec<Calendar>) {
-    let holidays = holidays(root);
-    let calendars = root.tables("calendar", |number| format!("calendar {number}"));
-    let calendars = cx.items(Kind::Calendar, calendars, |_, table, id| calendar(table, id));
+/// Reads the calendars; the holidays have been read before.
+pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<Calendar> {
+    let mut tables = root.tables("calendar", |number| format!("calendar {number}"));
+    let calendars = cx.items(Kind::Calendar, &mut tables, |_, table, id| calendar(table, id));
     root.finish();
-    (holidays, calendars)
+    calendars
 }
 
-fn holidays(root: &Table<'_>) -> Vec<Holiday> {
+pub(crate) fn holidays(root: &Table<'_>) -> Vec<Holiday> {
     let mut holidays: Vec<Holiday> = Vec::new();
     for table in root.tables("holiday", |number| format!("holiday {number}")) {
         let date = table.req("date", date);

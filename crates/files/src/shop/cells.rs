@@ -7,7 +7,7 @@ use crate::code;
 use crate::context::Context;
 use crate::finding::Problem;
 use crate::keyed::Table;
-use crate::keyed::values::{count, length, list, money, number, positive, range, text, within, word};
+use crate::keyed::values::{count_within, length, list, money, number, positive, range, text, within, word};
 use crate::places::Kind;
 use elbowroom_shop::cell::{BendLimits, Cell, Hand, WorkKind};
 use elbowroom_units::{Money, RatePerMinute};
@@ -17,7 +17,8 @@ const BENDING_KEYS: [&str; 8] =
     ["od", "max_wall", "max_length", "clr", "max_moment", "hand", "max_bends", "bend_speed"];
 
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<Cell> {
-    let cells = cx.items(Kind::Cell, root.tables("cell", |number| format!("cell {number}")), cell);
+    let mut tables = root.tables("cell", |number| format!("cell {number}"));
+    let cells = cx.items(Kind::Cell, &mut tables, cell);
     root.finish();
     cells
 }
@@ -93,7 +94,7 @@ fn bend_limits(table: &Table<'_>) -> Option<BendLimits> {
     let clr = table.opt("clr", range(positive(length)));
     let max_moment_kn_m = table.opt("max_moment", positive(number));
     let hand = table.or("hand", Hand::Both, word(&HANDS));
-    let max_bends = table.opt("max_bends", within(1, 10_000, count));
+    let max_bends = table.opt("max_bends", count_within(1, 10_000));
     let bend_speed_deg_s = table.opt("bend_speed", within(0.01, 10_000.0, number));
     Some(BendLimits {
         od: od?,

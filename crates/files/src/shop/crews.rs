@@ -4,7 +4,7 @@ use super::calendars::each;
 use super::spans::{dated_times, shift_without_breaks};
 use crate::context::Context;
 use crate::keyed::Table;
-use crate::keyed::values::{count, date, text, within};
+use crate::keyed::values::{count_within, date, text};
 use crate::places::Kind;
 use chrono::NaiveDate;
 use elbowroom_shop::calendar::{DatedSpan, Shift};
@@ -14,7 +14,8 @@ use elbowroom_shop::crew::Crew;
 const MOST_HEADS: u32 = 1_000;
 
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<Crew> {
-    let crews = cx.items(Kind::Crew, root.tables("crew", |number| format!("crew {number}")), crew);
+    let mut tables = root.tables("crew", |number| format!("crew {number}"));
+    let crews = cx.items(Kind::Crew, &mut tables, crew);
     root.finish();
     crews
 }
@@ -29,7 +30,7 @@ fn crew(_: &Context<'_>, table: &Table<'_>, id: String) -> Option<Crew> {
 }
 
 fn heads(table: &Table<'_>) -> Option<u32> {
-    table.req("heads", within(1, MOST_HEADS, count))
+    table.req("heads", count_within(1, MOST_HEADS))
 }
 
 fn heads_of_shift(table: &Table<'_>) -> Option<(Shift, u32)> {

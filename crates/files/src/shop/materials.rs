@@ -21,7 +21,7 @@ pub(crate) fn read(cx: &mut Context<'_>, shop: Option<&Table<'_>>, shipped: &Tab
         });
     }
     all.extend(base.into_iter().map(|(_, table)| table));
-    let materials = cx.items(Kind::Material, all, |_, table, id| material(table, id));
+    let materials = cx.items(Kind::Material, &mut all, |_, table, id| material(table, id));
     shop.into_iter().chain([shipped]).for_each(Table::finish);
     materials
 }

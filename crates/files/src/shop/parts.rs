@@ -5,7 +5,7 @@ use super::words::{MARKS, processes};
 use crate::code;
 use crate::context::Context;
 use crate::keyed::values::{
-    count, flag, length, list, not_negative, number, positive, seconds, text, within, word,
+    count, count_within, flag, length, list, not_negative, number, positive, seconds, text, within, word,
 };
 use crate::keyed::{Node, Table};
 use crate::places::Kind;
@@ -15,11 +15,11 @@ use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_units::Mm;
 
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>, tubes: &[StockTube]) -> Vec<Part> {
-    let tables = || root.tables("part", |number| format!("part {number}"));
-    let parts = cx.items(Kind::Part, tables(), |cx, table, id| part(cx, table, id, tubes));
-    for table in tables() {
+    let mut tables = root.tables("part", |number| format!("part {number}"));
+    let parts = cx.items(Kind::Part, &mut tables, |cx, table, id| part(cx, table, id, tubes));
+    for table in &tables {
         if let Some(id) = table.node("id").and_then(|node| node.get().as_str()) {
-            cx.places.add_bends(id, shape::bend_places(&table));
+            cx.places.add_bends(id, shape::bend_places(table));
         }
     }
     root.finish();
@@ -35,7 +35,7 @@ fn part(cx: &Context<'_>, table: &Table<'_>, id: String, tubes: &[StockTube]) ->
     let trim = table.or("trim", Mm::ZERO, not_negative(length));
     let processes = table.opt("processes", approved);
     let deburr = table.or("deburr", true, flag);
-    let end_forms = table.or("end_forms", 0, within(0, 2, count));
+    let end_forms = table.or("end_forms", 0, count_within(0, 2));
     let weld = table.opt("weld", positive(seconds));
     let inspect = table.or("inspect", true, flag);
     let outside = table.or("outside", Vec::new(), list(cx.known(Kind::Service)));

@@ -3,7 +3,7 @@
 use crate::code;
 use crate::finding::Problem;
 use crate::keyed::Table;
-use crate::keyed::values::{clock, count, date, minutes, money, number, plain_value, text, within};
+use crate::keyed::values::{clock, count_within, date, minutes, money, number, plain_value, text, within};
 use crate::near::nearest_few;
 use crate::plain::quoted;
 use chrono_tz::Tz;
@@ -15,7 +15,7 @@ pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
         table.req("currency", |node| plain_value(node, "a currency code in quotes", currency_code));
     let time_zone = table.req("time_zone", |node| plain_value(node, "a time zone in quotes", zone));
     let plan_start = table.opt("plan_start", date);
-    let weeks = table.or("weeks", 1, within(1, 52, count));
+    let weeks = table.or("weeks", 1, count_within(1, 52));
     let ship_by = table.req("ship_by", clock);
     let receive_by = table.req("receive_by", clock);
     let transfer = table.req("transfer", minutes);

@@ -5,7 +5,7 @@ use crate::code;
 use crate::context::Context;
 use crate::finding::{Place, Problem};
 use crate::keyed::Table;
-use crate::keyed::values::{count, date, length, list, minutes, money, positive, text, within, word};
+use crate::keyed::values::{count_within, date, length, list, minutes, money, positive, text, word};
 use crate::places::Kind;
 use elbowroom_bending::rules::{ByKind, ToolDefault};
 use elbowroom_bending::tooling::{ToolKind, ToolSpec};
@@ -18,8 +18,8 @@ const MOST_BALLS: u32 = 20;
 
 /// Reads the tools. The cells that they fit are checked by [`check_fits`], once cells are known.
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>, defaults: &ByKind<ToolDefault>) -> Vec<Tool> {
-    let tools = root.tables("tool", |number| format!("tool {number}"));
-    let tools = cx.items(Kind::Tool, tools, |_, table, id| tool(table, id, defaults));
+    let mut tables = root.tables("tool", |number| format!("tool {number}"));
+    let tools = cx.items(Kind::Tool, &mut tables, |_, table, id| tool(table, id, defaults));
     // Rules, read elsewhere on top of the shipped ones.
     root.expect(&["matching", "default"]);
     root.finish();
@@ -28,7 +28,7 @@ pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>, defaults: &ByKind<Too
 
 fn tool(table: &Table<'_>, id: String, defaults: &ByKind<ToolDefault>) -> Option<Tool> {
     let spec = spec(table);
-    let pieces = table.or("pieces", 1, within(1, MOST_PIECES, count));
+    let pieces = table.or("pieces", 1, count_within(1, MOST_PIECES));
     let default = spec.map(|spec| defaults.of(spec.kind));
     let state = state(table, default);
     let fits = table.opt("fits", list(text));
@@ -40,7 +40,7 @@ fn spec(table: &Table<'_>) -> Option<ToolSpec> {
     let od = table.req("od", positive(length));
     let clr = table.opt("clr", positive(length));
     let wall = table.opt("wall", positive(length));
-    let balls = table.opt("balls", within(0, MOST_BALLS, count));
+    let balls = table.opt("balls", count_within(0, MOST_BALLS));
     let (kind, od, clr, wall, balls) = (kind?, od?, clr?, wall?, balls?);
     let good = [
         belongs(table, kind, "clr", clr.is_some(), kind.has_radius()),
@@ -140,7 +140,7 @@ pub(crate) fn check_fits(cx: &Context<'_>, tools: &mut [Tool]) {
         let known = |cell: &String| match cx.find(Kind::Cell, cell) {
             Ok(sound) => sound,
             Err(problem) => {
-                cx.findings.error(place.clone(), problem.of(format_args!("tool `{id}`: `fits`")));
+                cx.findings.error(place.clone(), problem.of(format_args!("tool `{id}`: an item of `fits`")));
                 false
             }
         };

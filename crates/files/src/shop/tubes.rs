@@ -11,7 +11,8 @@ use elbowroom_shop::part::StockTube;
 use elbowroom_units::Mm;
 
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<StockTube> {
-    let tubes = cx.items(Kind::Tube, root.tables("tube", |number| format!("tube {number}")), tube);
+    let mut tables = root.tables("tube", |number| format!("tube {number}"));
+    let tubes = cx.items(Kind::Tube, &mut tables, tube);
     root.finish();
     tubes
 }

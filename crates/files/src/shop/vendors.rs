@@ -8,10 +8,10 @@ use elbowroom_shop::Customer;
 use elbowroom_shop::vendor::Vendor;
 
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<Vendor> {
-    let tables = || root.tables("vendor", |number| format!("vendor {number}"));
-    let vendors = cx.items(Kind::Vendor, tables(), |_, table, id| vendor(table, id));
-    for table in tables() {
-        note_service(cx, &table, &vendors);
+    let mut tables = root.tables("vendor", |number| format!("vendor {number}"));
+    let vendors = cx.items(Kind::Vendor, &mut tables, |_, table, id| vendor(table, id));
+    for table in &tables {
+        note_service(cx, table, &vendors);
     }
     root.finish();
     vendors
@@ -42,8 +42,8 @@ fn vendor(table: &Table<'_>, id_: String) -> Option<Vendor> {
 }
 
 pub(crate) fn read_customers(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<Customer> {
-    let customers = root.tables("customer", |number| format!("customer {number}"));
-    let customers = cx.items(Kind::Customer, customers, |_, table, id| {
+    let mut tables = root.tables("customer", |number| format!("customer {number}"));
+    let customers = cx.items(Kind::Customer, &mut tables, |_, table, id| {
         let late_cost_per_day = table.req("late_cost_per_day", money);
         Some(Customer { id, late_cost_per_day: late_cost_per_day? })
     });

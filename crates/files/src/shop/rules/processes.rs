@@ -2,7 +2,7 @@
 
 use super::{factor, gap, percent, speed};
 use crate::keyed::Table;
-use crate::keyed::values::{angle, count, flag, length, not_negative, number, positive, within, word};
+use crate::keyed::values::{angle, count_within, flag, length, not_negative, number, positive, within, word};
 use crate::shop::words::MARKS;
 use elbowroom_bending::rules::{
     BallStep, CommonRules, Forming, FreeFormRules, Limits, ProcessRules, RotaryDrawRules, ThreeRollRules,
@@ -45,7 +45,7 @@ fn common(table: &Table<'_>) -> Option<CommonRules> {
 fn limits(table: &Table<'_>) -> Option<Limits> {
     let max_od = table.opt("max_od", positive(length));
     let max_angle = table.opt("max_angle", positive(angle));
-    let max_radii = table.opt("max_radii", within(1, 1_000, count));
+    let max_radii = table.opt("max_radii", count_within(1, 1_000));
     let straight_between_od = factor(table, "straight_between_od");
     let comfortable_straight_od = factor(table, "comfortable_straight_od");
     let first_straight_od = factor(table, "first_straight_od");
@@ -166,8 +166,8 @@ fn balls(table: &Table<'_>) -> Option<Vec<BallStep>> {
 
 fn ball_step(table: &Table<'_>) -> Option<BallStep> {
     let above_wall_factor = factor(table, "above_wall_factor");
-    let wide = table.req("wide", within(0, 20, count));
-    let tight = table.req("tight", within(0, 20, count));
+    let wide = table.req("wide", count_within(0, 20));
+    let tight = table.req("tight", count_within(0, 20));
     table.finish();
     Some(BallStep { above_wall_factor: above_wall_factor?, wide: wide?, tight: tight? })
 }

@@ -2,7 +2,7 @@
 
 use super::{by_kind, factor, percent, speed, time};
 use crate::keyed::Table;
-use crate::keyed::values::{count, within};
+use crate::keyed::values::count_within;
 use elbowroom_bending::rules::{
     BendTimes, FreeFormTimes, RotaryDrawTimes, SetupRules, StartRules, ThreeRollTimes, ToolTimes,
     TwinHeadTimes, WashRules,
@@ -51,7 +51,7 @@ fn wash(table: &Table<'_>) -> Option<WashRules> {
 fn start(table: &Table<'_>) -> Option<StartRules> {
     let first_article = time(table, "first_article");
     let first_article_per_bend = time(table, "first_article_per_bend");
-    let setup_pieces = table.req("setup_pieces", within(0, 1_000, count));
+    let setup_pieces = table.req("setup_pieces", count_within(0, 1_000));
     let scrap_percent = percent(table, "scrap_percent");
     Some(StartRules {
         first_article: first_article?,
@@ -105,7 +105,7 @@ fn twin_head_times(table: &Table<'_>) -> Option<TwinHeadTimes> {
 
 fn three_roll_times(table: &Table<'_>) -> Option<ThreeRollTimes> {
     let load_unload = time(table, "load_unload");
-    let passes = table.req("passes", within(1, 100, count));
+    let passes = table.req("passes", count_within(1, 100));
     let adjust = time(table, "adjust");
     let feed_speed_mm_s = speed(table, "feed_speed_mm_s");
     let start = table.sub("start", start);

@@ -2,7 +2,7 @@
 
 use super::{by_kind, gap, percent};
 use crate::keyed::Table;
-use crate::keyed::values::{count, minutes, money, within};
+use crate::keyed::values::{count_within, minutes, money};
 use elbowroom_bending::rules::{MatchRules, ToolDefault, ToolingRules};
 
 /// What tools cost and which serves for which. The list of tools is read elsewhere.
@@ -18,7 +18,7 @@ fn matching(table: &Table<'_>) -> Option<MatchRules> {
     let od_oversize = gap(table, "od_oversize");
     let clr_percent = percent(table, "clr_percent");
     let mandrel_wall_excess = gap(table, "mandrel_wall_excess");
-    let extra_balls = table.req("extra_balls", within(0, 20, count));
+    let extra_balls = table.req("extra_balls", count_within(0, 20));
     Some(MatchRules {
         same_od: same_od?,
         same_clr: same_clr?,
