@@ -174,7 +174,12 @@ fn lubricant_calls_for_washing_and_drying() {
         .map(|tool| tool.id.as_str())
         .collect();
     assert_eq!(offers, ["bend die 36x72", "mandrel 36x3"]);
-    assert_eq!(compiled.findings.len(), 2);
+    let said: Vec<String> = compiled.findings.iter().map(|finding| finding.message.clone()).collect();
+    assert_eq!(
+        said,
+        ["rotary draw would need bend die 36x72 and mandrel 36x3 that no list names; taken at an \
+          estimated 2 000.00 and 21 days"]
+    );
     // Three weeks from Monday, received at 07:00.
     let expected = Availability::Offer { price: Money::new(1000.0), lead: Minute::new(21 * 1440 + 420) };
     let die = compiled.problem.tools.iter().find(|tool| tool.id == "bend die 36x72").expect("offered");

@@ -200,8 +200,23 @@ impl<'a> Timeline<'a> {
     /// When the changeover itself is done; the cell may then wait for the part.
     pub(crate) fn changeover_end(&self, at: At) -> Minute {
         let (placed, cell) = (self.placed(at), self.work_on_cell(at).cell);
-        add_working_time(self.windows(cell), placed.setup_start, self.changeover[at])
-            .map_or(placed.run_start, |end| end.min(placed.run_start))
+        self.worked_forward(cell, placed.setup_start, self.changeover[at]).min(placed.run_start)
+    }
+
+    /// The moment at which `work` minutes of a cell have been worked since `from`; far in the
+    /// future where it is never open so long.
+    pub(crate) fn worked_forward(&self, cell: CellIdx, from: Minute, work: Minutes) -> Minute {
+        add_working_time(self.windows(cell), from, work).unwrap_or(Minute::new(i64::MAX))
+    }
+
+    /// The open spans of a cell, clipped to `[from, to)`.
+    pub(crate) fn open_pieces(
+        &self,
+        cell: CellIdx,
+        from: Minute,
+        to: Minute,
+    ) -> impl Iterator<Item = (Minute, Minute)> {
+        open_pieces(self.windows(cell), from, to)
     }
 
     /// When a cell is open.

@@ -1,6 +1,7 @@
 //! From a shop to a verified plan.
 
 use crate::compile::{CompileError, Compiled, Finding, JobRole, Key, Request, compile_further};
+use crate::late_setups::without_early_setups;
 use crate::lateness::reason;
 use crate::no_tooling::no_tooling;
 use crate::plan::{LeftOut, Plan};
@@ -101,6 +102,7 @@ pub fn plan_week(
         match solve(&compiled.problem, settings, watch) {
             Ok(answer) => {
                 let schedule = verify(&compiled.problem, answer.schedule).map_err(refused)?;
+                let schedule = without_early_setups(&compiled.problem, schedule);
                 return Ok(attempt.planned(shop, request, compiled, (schedule, answer.figures)));
             }
             Err(failure) => attempt.learn(shop, &compiled, failure, watch)?,

@@ -3,11 +3,13 @@
 use super::finding::Finding;
 use super::jobs::{Asked, Course, Jobs};
 use super::key::StepKind;
-use super::rack::{Effort, Pick, ToolSet};
+use super::rack::{Effort, Pick, ToolSet, described};
 use super::status::{Running, RunningPlace};
 use super::steps::{Bent, Step, lot_time, run_minutes, setup_key, work_for};
 use super::ways::Way;
 use crate::words::listed;
+use elbowroom_bending::process::Process;
+use elbowroom_bending::rules::ToolDefault;
 use elbowroom_problem::{CellIdx, CellWork, Place, ToolIdx, Work};
 use elbowroom_shop::cell::Cell;
 use elbowroom_shop::part::Part;
@@ -109,8 +111,34 @@ impl Jobs<'_> {
         }
         if sets.iter().any(|(_, set, _)| set.effort < Effort::Estimated) {
             sets.retain(|(_, set, _)| set.effort < Effort::Estimated);
+        } else if let Some((_, set, _)) = sets.first() {
+            self.note_estimates(asked.part, way.process, set);
         }
         sets.into_iter().map(|(cell, set, run)| self.bend_option(asked.part, cell, &set, run)).collect()
+    }
+
+    /// Tools that nobody has listed are told once for each part and process.
+    fn note_estimates(&mut self, part: &Part, process: Process, set: &ToolSet) {
+        let usual = &self.frame.shop.rules.tooling.default;
+        let specs = set.picks.iter().filter_map(|pick| match pick {
+            Pick::Estimated(spec) => Some(spec),
+            Pick::Listed(_) => None,
+        });
+        let (names, terms): (Vec<String>, Vec<&ToolDefault>) =
+            specs.map(|spec| (described(spec), usual.of(spec.kind))).unzip();
+        let finding = Finding::note(
+            &part.id,
+            format!(
+                "{process} would need {} that no list names; taken at an estimated {} and {}",
+                listed(&names, names.len()),
+                terms.iter().map(|usual| usual.price).sum::<Money>(),
+                terms.iter().map(|usual| usual.lead).max().unwrap_or_default(),
+            ),
+            "ask a tool maker and list the offers in tooling.toml",
+        );
+        if !self.findings.contains(&finding) {
+            self.findings.push(finding);
+        }
     }
 
     /// What is being bent now holds the tools that are in the house; what is not there cannot be on.
@@ -140,8 +168,7 @@ impl Jobs<'_> {
     }
 
     fn bend_option(&mut self, part: &Part, at: CellIdx, set: &ToolSet, run: Minutes) -> (String, Work) {
-        let tools: Vec<ToolIdx> =
-            set.picks.iter().map(|pick| self.rack.take(*pick, &mut self.findings)).collect();
+        let tools: Vec<ToolIdx> = set.picks.iter().map(|pick| self.rack.take(*pick)).collect();
         let key = self.setups.key(at, &self.rack, &tools, &part.id);
         let cell = &self.frame.shop.cells[at.get()];
         (cell.id.clone(), self.cell_work(at, cell, key, tools, run))

@@ -1,6 +1,5 @@
 //! Which tools of the shop serve for what a part asks, and what would have to be bought.
 
-use super::finding::Finding;
 use super::frame::Frame;
 use super::key::ToolKey;
 use elbowroom_bending::tooling::{ToolKind, ToolSpec};
@@ -167,14 +166,14 @@ impl<'a> Rack<'a> {
     }
 
     /// The problem's tool for a pick; taken into the problem if it is not there yet.
-    pub(crate) fn take(&mut self, pick: Pick, findings: &mut Vec<Finding>) -> ToolIdx {
+    pub(crate) fn take(&mut self, pick: Pick) -> ToolIdx {
         let id = self.id_of(pick);
         if let Some(known) = self.known.get(&id) {
             return *known;
         }
         match pick {
             Pick::Listed(tool) => self.add_listed(&self.frame.shop.tools[tool]),
-            Pick::Estimated(spec) => self.add_estimated(&id, spec, findings),
+            Pick::Estimated(spec) => self.add_estimated(&id, spec),
         }
     }
 
@@ -209,19 +208,9 @@ impl<'a> Rack<'a> {
         self.add(made, ToolKey { kind: tool.spec.kind, lead, estimated }, tool.spec)
     }
 
-    fn add_estimated(&mut self, id: &str, spec: ToolSpec, findings: &mut Vec<Finding>) -> ToolIdx {
+    fn add_estimated(&mut self, id: &str, spec: ToolSpec) -> ToolIdx {
         let usual = self.frame.shop.rules.tooling.default.of(spec.kind);
         let lead = self.frame.arrival_of_offer(usual.lead);
-        findings.push(Finding::note(
-            id,
-            format!(
-                "no {} on the list serves; it could be bought for an estimated {} in {}",
-                described(&spec),
-                usual.price,
-                usual.lead
-            ),
-            "ask a tool maker and list the offer in tooling.toml",
-        ));
         let availability = Availability::Offer { price: usual.price, lead };
         let made = ProblemTool { id: id.to_owned(), count: 1, availability };
         self.add(made, ToolKey { kind: spec.kind, lead: Some(usual.lead), estimated: true }, spec)

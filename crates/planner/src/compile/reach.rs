@@ -2,7 +2,7 @@
 
 use super::calendars::{MOST_WEEKS, Span, end_of_weeks, weekly_minutes};
 use super::frame::Frame;
-use elbowroom_problem::{Availability, Job, Place, Tool, Work};
+use elbowroom_problem::{Availability, Job, Operation, Place, Route, Tool, Work};
 use elbowroom_units::{Minute, Minutes};
 
 /// The work of the whole book is given half as much time again as it would take without gaps.
@@ -10,7 +10,7 @@ const SLACK: i64 = 3;
 const SLACK_OVER: i64 = 2;
 
 /// A horizon in which everything can be finished, as far as can be seen from its sums: the last
-/// thing to arrive, then the work of the dearest cell and the longest way, then a week; `stretch`
+/// thing to arrive, then the work of the busiest cell or the longest way, then a week; `stretch`
 /// times that work where it has proved too short.
 pub(crate) fn horizon(
     frame: &Frame<'_>,
@@ -20,7 +20,7 @@ pub(crate) fn horizon(
     windows: &[Vec<Span>],
     stretch: u32,
 ) -> Minute {
-    let work = weeks_of_work(frame, jobs, windows) + weeks_of_longest_way(jobs) + 1;
+    let work = weeks_of_work(frame, jobs, windows).max(weeks_of_longest_way(jobs)) + 1;
     let arrival = last_arrival(jobs, tools);
     let reaches = |weeks: &u32| end_of_weeks(frame, *weeks) >= arrival;
     let before = (0..MOST_WEEKS).find(reaches).unwrap_or(MOST_WEEKS);
@@ -68,14 +68,22 @@ fn on_cell(work: &Work) -> Option<(usize, Minutes)> {
     }
 }
 
-/// Weeks that the longest way takes by itself: a shift of its own for each step, and the time
+/// Weeks that the longest way takes by itself: a working day for each step inside, and the time
 /// outside.
 fn weeks_of_longest_way(jobs: &[Job]) -> u32 {
     let routes = jobs.iter().flat_map(|job| &job.routes);
-    let days = routes.map(|route| {
-        let outside = route.operations.iter().flat_map(|operation| &operation.options);
-        let away: Minutes = outside.filter(|work| on_cell(work).is_none()).map(|work| work.run).sum();
-        route.operations.len() as i64 + away.count() / elbowroom_units::MINUTES_PER_DAY + 1
-    });
-    u32::try_from(days.max().unwrap_or(1) / 5 + 1).unwrap_or(MOST_WEEKS)
+    let longest = routes.map(time_of_way).max().unwrap_or(Minutes::ZERO);
+    u32::try_from(longest.count() / WEEK.count() + 1).unwrap_or(MOST_WEEKS)
+}
+
+const WEEK: Minutes = Minutes::days(7);
+const WORKING_DAYS: i64 = 5;
+
+fn time_of_way(route: &Route) -> Minutes {
+    let away = |operation: &Operation| {
+        operation.options.iter().filter(|work| on_cell(work).is_none()).map(|work| work.run).max()
+    };
+    let (outside, inside): (Vec<_>, Vec<_>) = route.operations.iter().map(away).partition(Option::is_some);
+    let days = inside.len() as i64 * WEEK.count() / WORKING_DAYS;
+    Minutes::new(days) + outside.into_iter().flatten().sum()
 }

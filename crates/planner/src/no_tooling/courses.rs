@@ -3,7 +3,6 @@
 use crate::compile::StepKind;
 use crate::plan::Course;
 use crate::readback::{Source, money};
-use crate::timeline::Timeline;
 use elbowroom_engine::{Reinsertion, probe};
 use elbowroom_problem::{JobIdx, OptionIdx};
 use elbowroom_units::{Minute, Money};
@@ -33,8 +32,9 @@ pub(crate) fn is_bend(source: &Source<'_>, at: OptionIdx) -> bool {
 }
 
 fn tried(source: &Source<'_>, job: JobIdx, found: &Reinsertion) -> Option<Tried> {
-    let line = Timeline::new(source.line.problem, &found.schedule);
-    let way: Vec<OptionIdx> = line.of_job(job).iter().map(|at| line.placed(*at).option).collect();
+    let placed = found.schedule.operations.iter().map(|placed| placed.option);
+    let mut way: Vec<OptionIdx> = placed.filter(|option| option.job == job).collect();
+    way.sort_unstable();
     let bend = *way.iter().find(|at| is_bend(source, **at))?;
     let course = Course {
         process: source.key.route(bend).process?,
