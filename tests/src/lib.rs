@@ -1,9 +1,12 @@
 //! Shared helpers of the end-to-end tests.
 
+pub mod book_text;
 pub mod chance;
 pub mod program;
+pub mod random_book;
 pub mod referee;
 pub mod serial_builder;
+pub mod shop_cases;
 pub mod small_shop;
 pub mod spoil;
 pub mod trial_rules;

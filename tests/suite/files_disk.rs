@@ -64,7 +64,9 @@ fn a_folder_where_a_file_belongs_is_one_fault() {
 #[test]
 fn links_that_lead_nowhere_and_devices_are_faults() {
     let folder = shop_on_disk();
-    for (target, expected) in [("nowhere", "is a link that leads nowhere"), ("/dev/zero", "is a device or pipe")] {
+    for (target, expected) in
+        [("nowhere", "is a link that leads nowhere"), ("/dev/zero", "is a device or pipe")]
+    {
         let link = folder.path().join("orders.csv");
         fs::remove_file(&link).unwrap();
         std::os::unix::fs::symlink(target, &link).unwrap();
@@ -110,7 +112,8 @@ fn a_byte_order_mark_and_windows_line_ends_are_no_fault() {
     let spoiled = text.replace("P-2,80", "P-2,eighty");
     let said = only(&with_orders(format!("\u{FEFF}{spoiled}").as_bytes()));
     assert!(said.contains("--> orders.csv:3:9"), "{said}");
-    let toml = base().into_iter().map(|(name, text)| (name, format!("\u{FEFF}{}", text.replace('\n', "\r\n"))));
+    let toml =
+        base().into_iter().map(|(name, text)| (name, format!("\u{FEFF}{}", text.replace('\n', "\r\n"))));
     assert_eq!(read_raw(RawFolder::from_files(toml), None).findings, []);
 }
 
@@ -133,7 +136,10 @@ fn of_many_faults_the_first_fifty_are_shown_and_the_others_counted() {
     text.extend((0..1_000).map(|n| format!("O-{n},P-1,0,2026-12-11\n")));
     let findings = with_orders(text.as_bytes());
     assert_eq!(findings.len(), 51);
-    assert_eq!(findings[50].to_string().lines().next(), Some("note[F109]: 950 more findings of this file are not shown"));
+    assert_eq!(
+        findings[50].to_string().lines().next(),
+        Some("note[F109]: 950 more findings of this file are not shown")
+    );
 }
 
 #[test]
@@ -175,7 +181,8 @@ fn listing(folder: &Path) -> Vec<(String, String)> {
 }
 
 fn expect(folder: &Path, all: &[(&str, &str)]) {
-    let expected: Vec<(String, String)> = all.iter().map(|(n, t)| ((*n).to_owned(), (*t).to_owned())).collect();
+    let expected: Vec<(String, String)> =
+        all.iter().map(|(n, t)| ((*n).to_owned(), (*t).to_owned())).collect();
     assert_eq!(listing(folder), expected);
 }
 
@@ -185,12 +192,10 @@ fn a_new_out_folder_appears_whole_with_its_parents() {
     let out = parent.path().join("a/b/out");
     write_folder(&out, &files(&[("plan.json", "{}"), ("cells/draw-1.txt", "x")])).unwrap();
     expect(&out, &[("cells/", ""), ("cells/draw-1.txt", "x"), ("plan.json", "{}")]);
-    expect(parent.path().join("a/b").as_path(), &[
-        ("out/", ""),
-        ("out/cells/", ""),
-        ("out/cells/draw-1.txt", "x"),
-        ("out/plan.json", "{}"),
-    ]);
+    expect(
+        parent.path().join("a/b").as_path(),
+        &[("out/", ""), ("out/cells/", ""), ("out/cells/draw-1.txt", "x"), ("out/plan.json", "{}")],
+    );
 }
 
 #[test]
@@ -198,7 +203,8 @@ fn the_next_plan_replaces_what_the_last_one_wrote_and_nothing_else() {
     let parent = TempDir::new().unwrap();
     let out = parent.path();
     fs::write(out.join("my-notes.txt"), "mine").unwrap();
-    write_folder(out, &files(&[("plan.json", "1"), ("cells/draw-1.txt", "1"), ("cells/saw-1.txt", "1")])).unwrap();
+    write_folder(out, &files(&[("plan.json", "1"), ("cells/draw-1.txt", "1"), ("cells/saw-1.txt", "1")]))
+        .unwrap();
     write_folder(out, &files(&[("plan.json", "2"), ("load.svg", "2")])).unwrap();
     expect(out, &[("load.svg", "2"), ("my-notes.txt", "mine"), ("plan.json", "2")]);
 }

@@ -23,7 +23,8 @@ fn the_small_shop_itself_has_no_fault() {
     let loaded = read_raw(RawFolder::from_files(base()), None);
     assert_eq!(loaded.findings, []);
     let shop = loaded.shop.expect("it has a shop.toml");
-    let counts = (shop.cells.len(), shop.parts.len(), shop.tools.len(), shop.orders.len(), shop.underway.len());
+    let counts =
+        (shop.cells.len(), shop.parts.len(), shop.tools.len(), shop.orders.len(), shop.underway.len());
     assert_eq!(counts, (2, 2, 2, 2, 1));
 }
 

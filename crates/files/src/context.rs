@@ -3,8 +3,9 @@
 use crate::code;
 use crate::finding::{Findings, Place, Problem};
 use crate::keyed::{Node, Table, values};
-use crate::near::did_you_mean;
+use crate::near::nearest;
 use crate::places::{Kind, Places};
+use std::cell::Cell;
 use std::collections::BTreeSet;
 
 /// What is known so far: who is listed, and whose list could not be read whole.
@@ -13,11 +14,22 @@ pub(crate) struct Context<'f> {
     pub places: Places,
     /// Kinds whose files have faults that may hide some of them: nobody is told that one is unknown.
     pub incomplete: BTreeSet<Kind>,
+    /// How many more times somebody is told what was probably meant.
+    guesses: Cell<u32>,
 }
+
+/// Guesses at what was meant, after which no more are made: each compares with every id there is,
+/// and a file of another shop has a fault in every row.
+const MOST_GUESSES: u32 = 200;
 
 impl<'f> Context<'f> {
     pub fn new(findings: &'f Findings) -> Self {
-        Self { findings, places: Places::default(), incomplete: BTreeSet::new() }
+        Self {
+            findings,
+            places: Places::default(),
+            incomplete: BTreeSet::new(),
+            guesses: Cell::new(MOST_GUESSES),
+        }
     }
 
     /// Reads the items of a list that have an id each. Faulty ones are noted and left out, so that
@@ -95,13 +107,24 @@ impl<'f> Context<'f> {
         }
     }
 
+    /// The id of a listed thing that is most like `id`.
+    pub fn guess(&self, kind: Kind, id: &str) -> Option<&str> {
+        let left = self.guesses.get().checked_sub(1)?;
+        self.guesses.set(left);
+        nearest(id, self.places.ids(kind))
+    }
+
     fn unknown(&self, kind: Kind, id: &str) -> Problem {
         let message = match kind {
             Kind::Service => format!("is {}; no vendor does this", crate::plain::quoted(id)),
             _ => format!("is {}; there is no {kind} of this id", crate::plain::quoted(id)),
         };
         let hint =
-            did_you_mean(id, self.places.ids(kind)).unwrap_or_else(|| match self.places.ids(kind).next() {
+            self.guess(kind, id).map(|near| format!("did you mean `{near}`?")).unwrap_or_else(|| match self
+                .places
+                .ids(kind)
+                .next()
+            {
                 None => format!("no {kind} is listed; {}", home(kind)),
                 Some(_) => home(kind),
             });

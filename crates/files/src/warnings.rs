@@ -3,7 +3,6 @@
 use crate::code;
 use crate::context::Context;
 use crate::finding::{Place, Problem};
-use crate::near::nearest;
 use crate::places::Kind;
 use chrono::NaiveDate;
 use elbowroom_bending::stock::StockSizes;
@@ -120,12 +119,13 @@ fn odd_sizes(cx: &Context<'_>, shop: &Shop, sizes: &StockSizes) {
 /// Customers that are not listed although one of nearly that name is. One that is like none costs
 /// the shop's default.
 fn customers(cx: &Context<'_>, shop: &Shop) {
+    let mut meant: BTreeMap<&str, Option<&str>> = BTreeMap::new();
     for order in &shop.orders {
         let Some(customer) = &order.customer else { continue };
         if cx.places.of(Kind::Customer, customer).is_some() {
             continue;
         }
-        if let Some(near) = nearest(customer, cx.places.ids(Kind::Customer)) {
+        if let Some(near) = meant.entry(customer).or_insert_with(|| cx.guess(Kind::Customer, customer)) {
             let message = format!(
                 "order `{}`: customer `{customer}` is not listed; its late days cost the shop's default",
                 order.id
