@@ -24,8 +24,6 @@ if [ $# -eq 0 ]; then
 fi
 "$program" plan "$shop" --out "$out" "$@"
 
-cat <<END
-
-The plan lies in $PWD/$out . What to look for in it: examples/README.md
-To plan it yourself:  $program plan $shop --out $out
-END
+echo
+echo "What to look for in this plan: examples/README.md"
+echo "To plan it yourself: $program plan $shop --out $out"
