@@ -258,6 +258,32 @@ fn what_cannot_be_made_is_left_out_with_every_reason() {
 }
 
 #[test]
+fn cells_that_are_never_open_or_manned_are_no_options() {
+    let mut shop = with_order();
+    shop.crews[0].shifts.clear();
+    let no_setters = compiled(&shop);
+    let routes: Vec<&str> = no_setters.problem.jobs[0].routes.iter().map(|route| route.id.as_str()).collect();
+    assert_eq!(routes, ["free-form"], "nobody changes the draw benders over");
+
+    shop.calendars[0].shifts.clear();
+    match compile(&shop, &request()) {
+        Err(CompileError::NothingToPlan { left_out, .. }) => {
+            assert_eq!(left_out[0].reasons, ["draw-1, draw-2 and free: never open with its crew"]);
+        }
+        other => panic!("{other:?}"),
+    }
+    let mut shop = with_order();
+    shop.orders[0].material = Some(date("2028-12-01"));
+    match compile(&shop, &request()) {
+        Err(CompileError::NothingToPlan { left_out, .. }) => assert_eq!(
+            left_out[0].reasons,
+            ["its tube comes later than the 60 weeks that a plan can reach"]
+        ),
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
 fn processes_that_the_customer_does_not_approve_are_out() {
     let mut shop = with_order();
     shop.parts[0].processes = Some(vec![Process::RotaryDraw]);

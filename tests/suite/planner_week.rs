@@ -282,7 +282,9 @@ fn an_order_that_can_never_be_done_is_left_out_and_the_rest_is_planned() {
     let planned = planned(&shop).expect("the rest is planned");
     assert_eq!(planned.plan.orders.len(), 1);
     assert_eq!(planned.plan.left_out.len(), 1);
-    assert_eq!(planned.plan.left_out[0].order, "O-2");
+    let out = &planned.plan.left_out[0];
+    assert_eq!(out.order, "O-2");
+    assert_eq!(out.reasons, ["rotary draw: BD-144 comes later than the 60 weeks that a plan can reach"]);
 }
 
 #[test]

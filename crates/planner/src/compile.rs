@@ -24,17 +24,15 @@ pub(crate) use frame::arrival;
 pub use key::{JobKey, JobRole, Key, ReleaseReason, RouteKey, StepKey, StepKind, ToolKey};
 
 use crate::plan::LeftOut;
-use calendars::Span;
+use calendars::Calendars;
 use chrono::NaiveDate;
-use elbowroom_problem::{Cell, Fault, Job, Objective, Parts, Problem, Work};
+use elbowroom_problem::{Cell, CellIdx, Fault, Job, Objective, Parts, Problem, Work};
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::PlanClock;
-use elbowroom_shop::cell::Cell as ShopCell;
 use elbowroom_units::Minute;
 use frame::Frame;
 use jobs::Jobs;
 use setups::CellSetup;
-use status::ShopFloor;
 use std::collections::BTreeSet;
 
 /// What is to be planned.
@@ -93,33 +91,41 @@ pub(crate) fn compile_further(
     stretch: u32,
 ) -> Result<Compiled, CompileError> {
     let frame = Frame::new(shop, request);
-    let windows = calendars::windows(&frame);
-    let mut jobs = Jobs::new(&frame, ShopFloor::new(&frame, &windows));
+    let calendars = Calendars::new(&frame);
+    let mut jobs = Jobs::new(&frame, &calendars);
     (0..shop.orders.len()).filter(|order| !without.contains(order)).for_each(|order| jobs.add(order));
     let (left_out, findings) = (std::mem::take(&mut jobs.left_out), std::mem::take(&mut jobs.findings));
     if jobs.jobs.is_empty() {
         return Err(CompileError::NothingToPlan { left_out, findings });
     }
     let key = Key { jobs: std::mem::take(&mut jobs.keys), tools: jobs.rack.keys.clone() };
-    let horizon = reach::horizon(&frame, request.weeks, &jobs.jobs, &jobs.rack.tools, &windows, stretch);
-    let parts = parts(&frame, jobs, &windows, horizon);
+    let horizon =
+        reach::horizon(&frame, request.weeks, &jobs.jobs, &jobs.rack.tools, &calendars.windows, stretch);
+    let parts = parts(&frame, jobs, &calendars, horizon);
     let problem = Problem::new(parts).map_err(CompileError::Faulty)?;
     Ok(Compiled { problem, key, clock: frame.clock, left_out, findings })
 }
 
-fn parts(frame: &Frame<'_>, made: Jobs<'_>, windows: &[Vec<Span>], horizon: Minute) -> Parts {
+fn parts(frame: &Frame<'_>, made: Jobs<'_>, calendars: &Calendars, horizon: Minute) -> Parts {
     let Jobs { rack, setups, mut jobs, pins, .. } = made;
     let set_up = setups.finish(frame.shop, &rack, options(&mut jobs));
-    let cells = frame.shop.cells.iter().zip(set_up).zip(windows);
+    let cell = |(position, setup): (usize, CellSetup)| Cell {
+        id: frame.shop.cells[position].id.clone(),
+        windows: calendars.windows_until(CellIdx::new(position), horizon),
+        run_rate: frame.shop.cells[position].run_rate,
+        setup_rate: frame.shop.cells[position].setup_rate,
+        initial_setup: setup.initial,
+        changeover: setup.changeover,
+    };
     Parts {
         name: format!("{} from {}", frame.shop.terms.name, frame.clock.start()),
         objective: Objective::Cost,
         horizon,
-        cells: cells.map(|((cell, setup), spans)| problem_cell(cell, setup, spans, horizon)).collect(),
+        cells: set_up.into_iter().enumerate().map(cell).collect(),
         tools: rack.tools,
-        crews: calendars::crews(frame, horizon),
+        crews: calendars.crews_until(frame, horizon),
         jobs,
-        pinned: pins.iter().map(|pin| pin.pinned(windows)).collect(),
+        pinned: pins.iter().map(|pin| pin.pinned(&calendars.windows)).collect(),
         committed_purchases: Vec::new(),
     }
 }
@@ -127,15 +133,4 @@ fn parts(frame: &Frame<'_>, made: Jobs<'_>, windows: &[Vec<Span>], horizon: Minu
 fn options(jobs: &mut [Job]) -> impl Iterator<Item = &mut Work> {
     let routes = jobs.iter_mut().flat_map(|job| &mut job.routes);
     routes.flat_map(|route| &mut route.operations).flat_map(|step| &mut step.options)
-}
-
-fn problem_cell(cell: &ShopCell, setup: CellSetup, spans: &[Span], horizon: Minute) -> Cell {
-    Cell {
-        id: cell.id.clone(),
-        windows: calendars::clipped(spans, horizon),
-        run_rate: cell.run_rate,
-        setup_rate: cell.setup_rate,
-        initial_setup: setup.initial,
-        changeover: setup.changeover,
-    }
 }

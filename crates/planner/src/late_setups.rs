@@ -30,10 +30,8 @@ pub(crate) fn without_early_setups(problem: &Problem, schedule: VerifiedSchedule
 fn move_setups(line: &Timeline<'_>) -> Schedule {
     let mut moved = line.schedule.clone();
     let mut free: Vec<FreeHeads> = line.problem.crews.iter().map(FreeHeads::of).collect();
-    for crew in 0..free.len() {
-        for work in line.crew_work(CrewIdx::new(crew)) {
-            free[crew].add(work.from, work.to, -1);
-        }
+    for (crew, heads) in free.iter_mut().enumerate() {
+        line.crew_work(CrewIdx::new(crew)).iter().for_each(|work| heads.add(work.from, work.to, -1));
     }
     let mut waiting: Vec<At> = (0..moved.operations.len()).filter(|at| waits(line, *at)).collect();
     waiting.sort_by_key(|at| std::cmp::Reverse((line.placed(*at).run_start, *at)));

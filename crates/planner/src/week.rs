@@ -14,9 +14,6 @@ use elbowroom_verify::{VerifiedSchedule, verify};
 use std::collections::BTreeSet;
 use std::fmt;
 
-/// How often a longer horizon or one order less is tried before giving up.
-const MOST_ATTEMPTS: usize = 20;
-
 /// A plan with everything that it was made from.
 #[derive(Clone, Debug)]
 pub struct Planned {
@@ -96,7 +93,7 @@ pub fn plan_week(
     watch: &dyn Watch,
 ) -> Result<Planned, PlanError> {
     let mut attempt = Attempt { without: BTreeSet::new(), stretch: 1, impossible: Vec::new() };
-    for _ in 0..MOST_ATTEMPTS {
+    loop {
         let compiled = compile_further(shop, request, &attempt.without, attempt.stretch)
             .map_err(|error| attempt.no_problem(error))?;
         match solve(&compiled.problem, settings, watch) {
@@ -108,7 +105,6 @@ pub fn plan_week(
             Err(failure) => attempt.learn(shop, &compiled, failure, watch)?,
         }
     }
-    Err(PlanError::NoneFound { order: None, why: "too many orders do not fit".to_owned() })
 }
 
 /// What earlier attempts have shown.

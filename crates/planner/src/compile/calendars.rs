@@ -1,9 +1,12 @@
 //! Windows of cells and heads of crews, and how far the problem must reach.
 
 use super::frame::Frame;
+use super::steps::changeover;
 use chrono::Days;
-use elbowroom_problem::{HeadCount, Window};
+use elbowroom_problem::{CellIdx, HeadCount, Window};
 use elbowroom_shop::calendar::{crew_capacity, open_windows};
+use elbowroom_shop::cell::{Cell, WorkKind};
+use elbowroom_shop::crew::Crew;
 use elbowroom_units::{Minute, Minutes};
 
 /// A half-open span of plan minutes.
@@ -19,34 +22,66 @@ pub(crate) fn end_of_weeks(frame: &Frame<'_>, weeks: u32) -> Minute {
     frame.clock.start_of(date)
 }
 
-/// When every cell is open, as far as any problem reaches.
-pub(crate) fn windows(frame: &Frame<'_>) -> Vec<Vec<Span>> {
-    let until = end_of_weeks(frame, MOST_WEEKS);
-    let cells = frame.shop.cells.iter();
-    cells
-        .map(|cell| {
+/// Calendars of cells and crews as minutes, as far as any problem reaches.
+pub(crate) struct Calendars {
+    /// When every cell is open, in the shop's order.
+    pub(crate) windows: Vec<Vec<Span>>,
+    /// Heads of every crew, in the shop's order.
+    crews: Vec<Vec<(Minute, Minute, u32)>>,
+    /// The end of the longest horizon.
+    pub(crate) end: Minute,
+}
+
+impl Calendars {
+    pub(crate) fn new(frame: &Frame<'_>) -> Self {
+        let end = end_of_weeks(frame, MOST_WEEKS);
+        let holidays = &frame.shop.holidays;
+        let windows = |cell: &Cell| {
             let calendar = frame.shop.calendars.iter().find(|calendar| calendar.id == cell.calendar);
             calendar.map_or_else(Vec::new, |calendar| {
-                open_windows(calendar, &cell.closed, &frame.shop.holidays, &frame.clock, until)
+                open_windows(calendar, &cell.closed, holidays, &frame.clock, end)
             })
-        })
-        .collect()
-}
+        };
+        let heads = |crew: &Crew| crew_capacity(crew, holidays, &frame.clock, end);
+        Self {
+            windows: frame.shop.cells.iter().map(windows).collect(),
+            crews: frame.shop.crews.iter().map(heads).collect(),
+            end,
+        }
+    }
 
-/// Spans up to `until` as windows of a problem.
-pub(crate) fn clipped(spans: &[Span], until: Minute) -> Vec<Window> {
-    let near = spans.iter().take_while(|(from, _)| *from < until);
-    near.map(|&(start, end)| Window { start, end: end.min(until) }).collect()
-}
+    /// Whether a cell is ever open, and the crews that it cannot do without ever there.
+    pub(crate) fn is_ever_manned(&self, frame: &Frame<'_>, cell: CellIdx) -> bool {
+        let found = &frame.shop.cells[cell.get()];
+        let there =
+            |crew: Option<&str>| frame.crew(crew).is_none_or(|crew| !self.crews[crew.get()].is_empty());
+        let is_changed_over = match found.work {
+            WorkKind::Bend(_) => true,
+            work => changeover(&frame.shop.step_times, work) > Minutes::ZERO,
+        };
+        !self.windows[cell.get()].is_empty()
+            && there(found.run_crew.as_deref())
+            && (!is_changed_over || there(found.setup_crew.as_deref()))
+    }
 
-/// Heads of every crew up to `until`.
-pub(crate) fn crews(frame: &Frame<'_>, until: Minute) -> Vec<elbowroom_problem::Crew> {
-    let one = |crew: &elbowroom_shop::crew::Crew| {
-        let spans = crew_capacity(crew, &frame.shop.holidays, &frame.clock, until);
-        let count = |(start, end, heads)| HeadCount { window: Window { start, end }, heads };
-        elbowroom_problem::Crew { id: crew.id.clone(), capacity: spans.into_iter().map(count).collect() }
-    };
-    frame.shop.crews.iter().map(one).collect()
+    /// Windows of a cell up to `until`.
+    pub(crate) fn windows_until(&self, cell: CellIdx, until: Minute) -> Vec<Window> {
+        let near = self.windows[cell.get()].iter().take_while(|(from, _)| *from < until);
+        near.map(|&(start, end)| Window { start, end: end.min(until) }).collect()
+    }
+
+    /// The shop's crews with their heads up to `until`.
+    pub(crate) fn crews_until(&self, frame: &Frame<'_>, until: Minute) -> Vec<elbowroom_problem::Crew> {
+        let one = |(crew, spans): (&Crew, &Vec<(Minute, Minute, u32)>)| {
+            let near = spans.iter().take_while(|(from, _, _)| *from < until);
+            let count = |&(start, end, heads): &(Minute, Minute, u32)| HeadCount {
+                window: Window { start, end: end.min(until) },
+                heads,
+            };
+            elbowroom_problem::Crew { id: crew.id.clone(), capacity: near.map(count).collect() }
+        };
+        frame.shop.crews.iter().zip(&self.crews).map(one).collect()
+    }
 }
 
 /// Open minutes of a week, on average over the first eight; closures of one week hardly count.

@@ -1,5 +1,6 @@
 //! Orders become jobs: routes, operations and options.
 
+use super::calendars::{Calendars, MOST_WEEKS};
 use super::finding::Finding;
 use super::frame::Frame;
 use super::key::{JobKey, JobRole, ReleaseReason, RouteKey, StepKey, StepKind};
@@ -10,6 +11,7 @@ use super::status::{Running, RunningPlace, ShopFloor, Status};
 use super::steps::{Step, steps_of};
 use super::ways::{PartFits, Way, Ways};
 use crate::plan::LeftOut;
+use crate::words::listed;
 use elbowroom_problem::{CellIdx, Job, JobIdx, Operation, OptionIdx, Route, Work};
 use elbowroom_shop::order::Order;
 use elbowroom_shop::part::{Part, StockTube};
@@ -18,6 +20,7 @@ use elbowroom_units::{Minute, Minutes, Money, Seconds};
 /// The jobs made so far, and everything noted on the way.
 pub(crate) struct Jobs<'a> {
     pub(super) frame: &'a Frame<'a>,
+    pub(super) calendars: &'a Calendars,
     floor: ShopFloor<'a>,
     ways: Ways<'a>,
     pub(crate) rack: Rack<'a>,
@@ -64,10 +67,11 @@ pub(super) struct Course<'w> {
 type Built = (Route, RouteKey);
 
 impl<'a> Jobs<'a> {
-    pub(crate) fn new(frame: &'a Frame<'a>, floor: ShopFloor<'a>) -> Self {
+    pub(crate) fn new(frame: &'a Frame<'a>, calendars: &'a Calendars) -> Self {
         Self {
             frame,
-            floor,
+            calendars,
+            floor: ShopFloor::new(frame, &calendars.windows),
             ways: Ways::new(frame),
             rack: Rack::new(frame),
             setups: Setups::new(frame.shop.cells.len()),
@@ -88,6 +92,12 @@ impl<'a> Jobs<'a> {
         let Some(tube) = self.frame.tube_of(part) else {
             return self.leave_out(order, vec![format!("there is no tube `{}`", part.tube)]);
         };
+        if self.material_of(order) >= self.calendars.end {
+            return self.leave_out(
+                order,
+                vec![format!("its tube comes later than the {MOST_WEEKS} weeks that a plan can reach")],
+            );
+        }
         let steps = steps_of(part);
         let status = self.floor.status(order, &steps, &mut self.findings);
         let asked = Asked { order, part, tube, steps, status };
@@ -101,6 +111,11 @@ impl<'a> Jobs<'a> {
             Ok(built) => self.add_job(position, &asked, built),
             Err(reasons) => self.leave_out(order, reasons),
         }
+    }
+
+    /// When its tube is in the house.
+    fn material_of(&self, order: &Order) -> Minute {
+        order.material.map_or(Minute::ZERO, |date| self.frame.received(date)).max(Minute::ZERO)
     }
 
     fn leave_out(&mut self, order: &Order, reasons: Vec<String>) {
@@ -135,7 +150,7 @@ impl<'a> Jobs<'a> {
     fn open_ways(&mut self, asked: &Asked<'_>, fits: &PartFits) -> Result<Vec<Way>, Vec<String>> {
         let all = fits.ways(self.frame);
         let Some(cell) = bending_now(asked) else {
-            return if all.is_empty() { Err(self.no_way(fits)) } else { Ok(all) };
+            return if all.is_empty() { Err(self.no_way(fits)) } else { self.manned(all) };
         };
         let here = all.into_iter().find_map(|way| {
             let cells: Vec<_> = way.cells.iter().filter(|(at, _)| *at == cell).cloned().collect();
@@ -145,6 +160,24 @@ impl<'a> Jobs<'a> {
             Some(way) => Ok(vec![way]),
             None => self.believed_way(asked, cell).map(|way| vec![way]).ok_or_else(|| self.no_way(fits)),
         }
+    }
+
+    /// The ways with the cells that are ever open, if any is left.
+    fn manned(&self, ways: Vec<Way>) -> Result<Vec<Way>, Vec<String>> {
+        let (open, shut): (Vec<CellIdx>, Vec<CellIdx>) = ways
+            .iter()
+            .flat_map(Way::cell_indices)
+            .partition(|cell| self.calendars.is_ever_manned(self.frame, *cell));
+        if open.is_empty() {
+            let ids: Vec<&str> =
+                shut.iter().map(|cell| self.frame.shop.cells[cell.get()].id.as_str()).collect();
+            return Err(vec![format!("{}: never open with its crew", listed(&ids, ids.len()))]);
+        }
+        let on_open = |way: Way| Way {
+            cells: way.cells.into_iter().filter(|(at, _)| open.contains(at)).collect(),
+            ..way
+        };
+        Ok(ways.into_iter().map(on_open).filter(|way| !way.cells.is_empty()).collect())
     }
 
     /// It is being bent where the rules say it cannot: the shop floor knows better.
@@ -214,10 +247,8 @@ impl<'a> Jobs<'a> {
     /// stands as a job of its own, since a pin would fix the route.
     fn add_job(&mut self, position: usize, asked: &Asked<'_>, mut built: Vec<Built>) {
         let order = asked.order;
-        let material =
-            order.material.map_or(Minute::ZERO, |date| self.frame.received(date)).max(Minute::ZERO);
         let begun = asked.status.done > 0 || asked.status.running.is_some();
-        let mut release = if begun { Minute::ZERO } else { material };
+        let mut release = if begun { Minute::ZERO } else { self.material_of(order) };
         let mut reason =
             if release > Minute::ZERO { ReleaseReason::Material } else { ReleaseReason::Nothing };
         if let Some(running) = &asked.status.running {
@@ -257,7 +288,7 @@ impl<'a> Jobs<'a> {
         let lag = std::mem::replace(&mut operation.lag_after, Minutes::ZERO);
         let option = OptionIdx { job: JobIdx::new(self.jobs.len()), route: 0, operation: 0, option: 0 };
         let pin = PinAsked::new(option, running);
-        let end = pin.end(self.floor.windows());
+        let end = pin.end(&self.calendars.windows);
         self.pins.push(pin);
         let id = unused_id(&self.frame.shop.orders, format!("{} {} (running)", asked.order.id, operation.id));
         self.jobs.push(Job {

@@ -1,5 +1,6 @@
 //! Where and with what a step can be done.
 
+use super::calendars::MOST_WEEKS;
 use super::finding::Finding;
 use super::jobs::{Asked, Course, Jobs};
 use super::key::StepKind;
@@ -24,17 +25,22 @@ impl Jobs<'_> {
         step: &Step,
         pieces: u32,
     ) -> Result<Vec<(String, Work)>, String> {
+        let running = asked.is_running(step);
         let mut options = match (step.kind, course.way) {
-            (StepKind::Bend, Some(way)) if asked.is_running(step) => self.running_bend(asked, way),
-            (StepKind::Bend, Some(way)) => self.bend_options(asked, way),
+            (StepKind::Bend, Some(way)) if running => self.running_bend(asked, way),
+            (StepKind::Bend, Some(way)) => self.bend_options(asked, way)?,
             (StepKind::Outside, _) => self.outside_options(step, pieces),
             _ => self.inside_options(asked, course, step, pieces),
         };
         if options.is_empty() {
             return Err(self.nobody_does(step));
         }
-        if let Some(running) = asked.status.running.as_ref().filter(|_| asked.is_running(step)) {
-            self.keep_running(&mut options, running);
+        match asked.status.running.as_ref().filter(|_| running) {
+            Some(running) => self.keep_running(&mut options, running),
+            None => self.keep_manned(&mut options),
+        }
+        if options.is_empty() {
+            return Err(format!("no cell for the step `{}` is ever open with its crew", step.name));
         }
         Ok(options)
     }
@@ -48,6 +54,12 @@ impl Jobs<'_> {
         options.retain(|(at, _)| at == place);
         options.truncate(1);
         options.iter_mut().for_each(|(_, work)| work.run = running.remaining);
+    }
+
+    fn keep_manned(&self, options: &mut Vec<(String, Work)>) {
+        options.retain(|(_, work)| {
+            work.on_cell().is_none_or(|work| self.calendars.is_ever_manned(self.frame, work.cell))
+        });
     }
 
     fn nobody_does(&self, step: &Step) -> String {
@@ -103,7 +115,7 @@ impl Jobs<'_> {
 
     /// Cells and sets of tools. Buying a tool that nobody has offered is considered only where the
     /// process cannot do without.
-    fn bend_options(&mut self, asked: &Asked<'_>, way: &Way) -> Vec<(String, Work)> {
+    fn bend_options(&mut self, asked: &Asked<'_>, way: &Way) -> Result<Vec<(String, Work)>, String> {
         let mut sets: Vec<(CellIdx, ToolSet, Minutes)> = Vec::new();
         for (cell, fit) in &way.cells {
             let run = fit.run(asked.order.quantity);
@@ -114,7 +126,22 @@ impl Jobs<'_> {
         } else if let Some((_, set, _)) = sets.first() {
             self.note_estimates(asked.part, way.process, set);
         }
-        sets.into_iter().map(|(cell, set, run)| self.bend_option(asked.part, cell, &set, run)).collect()
+        let end = self.calendars.end;
+        let last = |(_, set, _): &(CellIdx, ToolSet, Minutes)| self.rack.last_of(set);
+        let soonest = sets.iter().filter_map(last).min_by_key(|(usable, _)| *usable);
+        sets.retain(|(_, set, _)| self.rack.last_of(set).is_none_or(|(usable, _)| usable < end));
+        match soonest.filter(|_| sets.is_empty()) {
+            Some((_, pick)) => Err(format!(
+                "{}: {} comes later than the {MOST_WEEKS} weeks that a plan can reach",
+                way.process,
+                self.rack.id_of(pick)
+            )),
+            None => Ok(self.take_sets(asked.part, sets)),
+        }
+    }
+
+    fn take_sets(&mut self, part: &Part, sets: Vec<(CellIdx, ToolSet, Minutes)>) -> Vec<(String, Work)> {
+        sets.into_iter().map(|(cell, set, run)| self.bend_option(part, cell, &set, run)).collect()
     }
 
     /// Tools that nobody has listed are told once for each part and process.

@@ -185,6 +185,17 @@ impl<'a> Rack<'a> {
         }
     }
 
+    /// The tool of a set that can be used last, and from when.
+    pub(crate) fn last_of(&self, set: &ToolSet) -> Option<(Minute, Pick)> {
+        let usable = |pick: &Pick| match pick {
+            Pick::Listed(tool) => self.usable_from(&self.frame.shop.tools[*tool]),
+            Pick::Estimated(spec) => {
+                self.frame.arrival_of_offer(self.frame.shop.rules.tooling.default.of(spec.kind).lead)
+            }
+        };
+        set.picks.iter().map(|pick| (usable(pick), *pick)).max_by_key(|(usable, _)| *usable)
+    }
+
     /// Whether it can be used at plan start.
     pub(crate) fn is_in_house(&self, pick: Pick) -> bool {
         match pick {

@@ -49,11 +49,6 @@ impl<'a> ShopFloor<'a> {
         Self { frame, open, taken: BTreeMap::new() }
     }
 
-    /// The windows of every cell.
-    pub(crate) fn windows(&self) -> &'a [Vec<Span>] {
-        self.open
-    }
-
     /// How far an order has come. What cannot be believed is set aside with a warning, and the
     /// step is then planned as not begun.
     pub(crate) fn status(&mut self, order: &Order, steps: &[Step], findings: &mut Vec<Finding>) -> Status {

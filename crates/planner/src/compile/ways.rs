@@ -33,6 +33,11 @@ impl Way {
         self.cells.iter().filter_map(|(_, fit)| fit.washing).max()
     }
 
+    /// The cells themselves.
+    pub(crate) fn cell_indices(&self) -> impl Iterator<Item = CellIdx> + use<'_> {
+        self.cells.iter().map(|(cell, _)| *cell)
+    }
+
     /// Ends of a piece that are cut off after bending.
     pub(crate) fn cut_ends(&self) -> u32 {
         self.cells.iter().map(|(_, fit)| fit.cut_ends).max().unwrap_or(0)
