@@ -1,5 +1,7 @@
 //! Whatever is typed: no panic, refusals that name the bend, and laws that hold for every part.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+
 mod common;
 
 use common::{materials, mm, piece, rules};
@@ -7,8 +9,10 @@ use elbowroom_bending::fit::{Hand, MachineLimits, Rule, assess};
 use elbowroom_bending::geometry::Point;
 use elbowroom_bending::geometry::centreline::Centreline;
 use elbowroom_bending::geometry::coil::Coil;
+use elbowroom_bending::material::Material;
 use elbowroom_bending::piece::{Marks, Quality};
 use elbowroom_bending::process::Process;
+use elbowroom_bending::rules::Rules;
 use elbowroom_bending::shape::{Bend, Shape};
 use elbowroom_bending::tube::Tube;
 use elbowroom_units::{Deg, Mm};
@@ -16,7 +20,8 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 use std::sync::LazyLock;
 
-static RULES: LazyLock<elbowroom_bending::rules::Rules> = LazyLock::new(rules);
+static RULES: LazyLock<Rules> = LazyLock::new(rules);
+static METALS: LazyLock<Vec<Material>> = LazyLock::new(materials);
 
 /// Any finite number, with those that shops use the most likely.
 fn number() -> impl Strategy<Value = f64> {
@@ -127,8 +132,7 @@ proptest! {
         metal in 0..19_usize,
         trim in 0.0..50.0_f64,
     ) {
-        let metals = materials();
-        let mut piece = piece(tube, &metals[metal % metals.len()], &shape);
+        let mut piece = piece(tube, &METALS[metal % METALS.len()], &shape);
         piece.quality = Quality { max_ovality_percent: ovality, marks: Marks::Light, clean_inside: true };
         piece.trim = mm(trim);
         let found = assess(&piece, &machine, &RULES);
@@ -151,12 +155,11 @@ proptest! {
     /// What one end can do, the other can: the answer does not depend on where drawing began.
     #[test]
     fn drawing_from_the_other_end_changes_no_answer(shape in sound_shape(), tube in any_tube(), machine in any_machine()) {
-        let metals = materials();
         let other = shape.reversed();
         let machine = MachineLimits { hand: Hand::Both, floor_clearance: None, ..machine };
         let (a, b) = (
-            assess(&piece(tube, &metals[0], &shape), &machine, &RULES),
-            assess(&piece(tube, &metals[0], &other), &machine, &RULES),
+            assess(&piece(tube, &METALS[0], &shape), &machine, &RULES),
+            assess(&piece(tube, &METALS[0], &other), &machine, &RULES),
         );
         prop_assert_eq!(a.way, b.way);
         prop_assert!(a.blank.near(b.blank, mm(1e-6)));
@@ -172,9 +175,8 @@ proptest! {
     /// A stricter customer never makes a refused part possible.
     #[test]
     fn asking_for_less_ovality_never_helps(shape in sound_shape(), tube in any_tube(), machine in any_machine(), ask in 0.5..15.0_f64) {
-        let metals = materials();
         let with = |ovality| {
-            let mut piece = piece(tube, &metals[0], &shape);
+            let mut piece = piece(tube, &METALS[0], &shape);
             piece.quality.max_ovality_percent = ovality;
             assess(&piece, &machine, &RULES).can()
         };

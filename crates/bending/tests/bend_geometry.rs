@@ -1,5 +1,7 @@
 //! Bend geometry against published formulas and worked examples: check values.
 
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+
 mod common;
 
 use common::{bend, check, deg, mm, rules, shape, tube};

@@ -123,6 +123,17 @@ fn roundness() {
     for (factor, wanted) in [(1.5, 13.3333), (2.0, 10.0), (3.0, 6.6667), (4.0, 5.0), (8.0, 5.0)] {
         check("B-46", producer.0, producer.1, ovality::u_tube_allowance_percent(factor), wanted, 1e-4);
     }
+    let limit = |of: &str| {
+        let found = code::OVALITY_LIMITS.iter().find(|limit| limit.holds_for.contains(of)).unwrap();
+        found.percent
+    };
+    check("B-31", "class rules excerpt", "read", code::SHIP_COPPER_BEND_FACTOR, 3.0, 0.0);
+    check("B-43", "UFC 4-159-01", "read", limit("ferrous pipe"), 8.0, 0.0);
+    check("B-44", "ASME B31.3 para 332.2.1", "memory", limit("internal pressure"), 8.0, 0.0);
+    check("B-44", "ASME B31.3 para 332.2.1", "memory", limit("external pressure"), 3.0, 0.0);
+    check("B-45", "TEMA RCB-2.31 as quoted", "read", limit("U-tubes"), 10.0, 0.0);
+    check("B-50", "a question-and-answer page", "common practice", limit("pig"), 5.0, 0.0);
+    // B-47 (aircraft tubing, diameter left) and B-48 (straight pipe) are not limits of these bends.
     // The estimate for bare rotary draw at wall factor 20 is that allowance down to its floor.
     let rules = rules();
     let bare = Way::Bare.forming(&rules.processes);

@@ -54,16 +54,6 @@ pub enum Sense {
     Exactly,
 }
 
-impl Sense {
-    const fn words(self) -> &'static str {
-        match self {
-            Self::AtLeast => "at least ",
-            Self::AtMost => "at most ",
-            Self::Exactly => "",
-        }
-    }
-}
-
 /// What a finding is about.
 pub trait Subject: Copy + PartialEq {
     /// The measured thing, for people.
@@ -72,6 +62,8 @@ pub trait Subject: Copy + PartialEq {
     fn sense(self) -> Sense;
     /// What would put it right.
     fn remedy(self) -> &'static str;
+    /// The word after an upper limit: `at most 7 is allowed`.
+    fn upper(self) -> &'static str;
 }
 
 /// One thing found: what, at which bends, the value and its limit.
@@ -106,8 +98,12 @@ impl<S: Subject> fmt::Display for Finding<S> {
         if !self.bends.is_empty() {
             write!(f, "{}: ", bend_list(&self.bends))?;
         }
-        let (name, sense) = (self.subject.name(), self.subject.sense().words());
-        write!(f, "{name} is {}, {sense}{} is needed", self.value, self.limit)
+        write!(f, "{} is {}, ", self.subject.name(), self.value)?;
+        match self.subject.sense() {
+            Sense::AtLeast => write!(f, "at least {} is needed", self.limit),
+            Sense::AtMost => write!(f, "at most {} is {}", self.limit, self.subject.upper()),
+            Sense::Exactly => write!(f, "{} is needed", self.limit),
+        }
     }
 }
 

@@ -129,4 +129,8 @@ impl Subject for Rule {
             Self::TailClash | Self::Floor | Self::Swing => "bend from the other end, or in two clampings",
         }
     }
+
+    fn upper(self) -> &'static str {
+        "allowed"
+    }
 }

@@ -79,4 +79,8 @@ impl Subject for Watch {
             Self::TurnedOver => "the tube is turned over between bends",
         }
     }
+
+    fn upper(self) -> &'static str {
+        "usual"
+    }
 }

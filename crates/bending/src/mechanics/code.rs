@@ -38,3 +38,43 @@ pub fn outside_factor(bend_factor: f64) -> f64 {
 pub fn u_tube_wall_factor(bend_factor: f64) -> f64 {
     1.0 + 1.0 / (4.0 * bend_factor)
 }
+
+/// How much a bend may be out of round by one code or custom.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OvalityLimit {
+    /// What it holds for.
+    pub holds_for: &'static str,
+    /// Most ovality in percent.
+    pub percent: f64,
+    /// Where it is written.
+    pub source: &'static str,
+}
+
+/// Limits of ovality that a part may stand under, to compare with the ovality expected. Their bases
+/// differ a little (nominal diameter, or the average measured before bending).
+pub const OVALITY_LIMITS: [OvalityLimit; 5] = [
+    OvalityLimit {
+        holds_for: "ferrous pipe of schedule 40 and heavier, radius of 5 nominal diameters and more",
+        percent: 8.0,
+        source: "UFC 4-159-01; ASME B31.1 and PFI ES-24 from memory",
+    },
+    OvalityLimit {
+        holds_for: "process piping under internal pressure",
+        percent: 8.0,
+        source: "ASME B31.3 para 332.2.1, from memory",
+    },
+    OvalityLimit {
+        holds_for: "process piping under external pressure",
+        percent: 3.0,
+        source: "ASME B31.3 para 332.2.1, from memory",
+    },
+    OvalityLimit {
+        holds_for: "U-tubes of heat exchangers",
+        percent: 10.0,
+        source: "TEMA RCB-2.31 as quoted in notes on U-tubes",
+    },
+    OvalityLimit { holds_for: "pipelines that must pass a pig", percent: 5.0, source: "common practice" },
+];
+
+/// Smallest bend factor of copper and copper alloy piping on ships. Source: class rules, excerpt.
+pub const SHIP_COPPER_BEND_FACTOR: f64 = 3.0;
