@@ -114,7 +114,18 @@ fn texts_are_read_with_and_without_offset() {
     ] {
         assert_eq!(clock.parse(text), Ok(Minute::new(expected)), "{text}");
     }
-    for text in ["", "2026-12-07", "06:00", "2026-13-07T06:00", "7.12.2026 06:00", "2026-12-07T06:00+25:00"] {
+    for text in [
+        "",
+        "2026-12-07",
+        "06:00",
+        "2026-13-07T06:00",
+        "7.12.2026 06:00",
+        "2026-12-07T06:00+25:00",
+        "-26-12-07T06:00:0",
+        "1890-12-07T06:00",
+        "2500-01-01T00:00Z",
+        "12026-12-07T6:0",
+    ] {
         let fault = clock.parse(text).expect_err(text);
         assert!(fault.to_string().contains("expected one such as 2026-12-07T06:00"), "{fault}");
     }

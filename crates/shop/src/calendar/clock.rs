@@ -1,9 +1,12 @@
 //! Local dates and clock times to plan minutes and back.
 
-use chrono::{DateTime, Days, Duration, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Utc};
+use chrono::{
+    DateTime, Datelike, Days, Duration, NaiveDate, NaiveDateTime, NaiveTime, Offset, TimeZone, Utc,
+};
 use chrono_tz::Tz;
 use elbowroom_units::Minute;
 use std::fmt;
+use std::ops::RangeInclusive;
 
 /// Turns local dates and times into plan minutes and back, over changes of the clocks.
 ///
@@ -85,20 +88,33 @@ impl PlanClock {
         self.local(minute).format("%Y-%m-%dT%H:%M:%S%:z").to_string()
     }
 
-    /// Reads ISO 8601 text: with an offset or `Z` an instant, without one a local time.
+    /// Reads ISO 8601 text of the years 1990 to 2199: with an offset or `Z` an instant, without one
+    /// a local time.
     ///
     /// # Errors
     /// If the text is neither.
     pub fn parse(&self, text: &str) -> Result<Minute, ClockError> {
-        if let Ok(instant) = DateTime::parse_from_rfc3339(text) {
-            return Ok(self.minute_of(instant));
-        }
-        ["%Y-%m-%dT%H:%M", "%Y-%m-%dT%H:%M:%S"]
-            .iter()
-            .find_map(|form| NaiveDateTime::parse_from_str(text, form).ok())
-            .map(|local| self.minute(local.date(), local.time()))
+        let instant = || DateTime::parse_from_rfc3339(text).ok().map(|instant| self.minute_of(instant));
+        let minute = local_time(text).map(|local| self.minute(local.date(), local.time())).or_else(instant);
+        minute
+            .filter(|minute| YEARS.contains(&self.date(*minute).year()))
             .ok_or_else(|| ClockError { found: text.chars().take(40).collect() })
     }
+}
+
+/// Years in which plans are made. In all of them offsets are whole minutes everywhere, so that a
+/// moment's text says it exactly; local mean times of old had seconds.
+const YEARS: RangeInclusive<i32> = 1990..=2199;
+
+/// A date and time without offset: `2026-12-07T06:00`, seconds allowed.
+fn local_time(text: &str) -> Option<NaiveDateTime> {
+    let year_first = text.bytes().take(4).all(|byte| byte.is_ascii_digit());
+    let form = match text.len() {
+        16 => "%Y-%m-%dT%H:%M",
+        19 => "%Y-%m-%dT%H:%M:%S",
+        _ => return None,
+    };
+    NaiveDateTime::parse_from_str(text, form).ok().filter(|_| year_first)
 }
 
 /// A text that is no date and time.
