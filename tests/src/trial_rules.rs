@@ -5,7 +5,8 @@ use elbowroom_bending::piece::Marks;
 use elbowroom_bending::rules::{
     BallStep, BendTimes, ByKind, CommonRules, Forming, FreeFormRules, FreeFormTimes, Limits, MatchRules,
     ProcessRules, RotaryDrawRules, RotaryDrawTimes, Rules, SetupRules, StartRules, ThreeRollRules,
-    ThreeRollTimes, ToolDefault, ToolTimes, ToolingRules, TwinHeadRules, TwinHeadTimes, WashRules, WiperRules,
+    ThreeRollTimes, ToolDefault, ToolTimes, ToolingRules, TwinHeadRules, TwinHeadTimes, WashRules,
+    WiperRules,
 };
 use elbowroom_shop::standards::{
     CutTimes, DeburrTimes, EndFormTimes, InspectTimes, StepTimes, WashTimes, WeldTimes,
@@ -197,11 +198,7 @@ pub fn step_times() -> StepTimes {
             per_lot: seconds(5.0),
             per_end: Seconds::new(12.0),
         },
-        weld: WeldTimes {
-            changeover: Minutes::new(15),
-            per_lot: seconds(10.0),
-            load: Seconds::new(30.0),
-        },
+        weld: WeldTimes { changeover: Minutes::new(15), per_lot: seconds(10.0), load: Seconds::new(30.0) },
         inspect: InspectTimes {
             per_lot: seconds(8.0),
             per_checked_piece: Seconds::new(30.0),

@@ -122,11 +122,8 @@ fn changeovers_count_the_tools_that_change() {
     let minutes = |from: &str, to: &str| {
         pairs.iter().find(|(a, b, _)| a == from && b == to).map(|(_, _, minutes)| *minutes)
     };
-    let (p, q, r) = (
-        "P on BD + CD-1 + PD-1 + CO-1",
-        "Q on BD + CD-1 + PD-1 + CO-1",
-        "R on BD-144 + CD-1 + PD-1 + CO-1",
-    );
+    let (p, q, r) =
+        ("P on BD + CD-1 + PD-1 + CO-1", "Q on BD + CD-1 + PD-1 + CO-1", "R on BD-144 + CD-1 + PD-1 + CO-1");
     // The same tools: only another program. Another die: 1 off, 4 on, aligning, program.
     assert_eq!(minutes(p, q), Some(5));
     assert_eq!(minutes(p, r), Some(15));
@@ -275,10 +272,9 @@ fn cells_that_are_never_open_or_manned_are_no_options() {
     let mut shop = with_order();
     shop.orders[0].material = Some(date("2028-12-01"));
     match compile(&shop, &request()) {
-        Err(CompileError::NothingToPlan { left_out, .. }) => assert_eq!(
-            left_out[0].reasons,
-            ["its tube comes later than the 60 weeks that a plan can reach"]
-        ),
+        Err(CompileError::NothingToPlan { left_out, .. }) => {
+            assert_eq!(left_out[0].reasons, ["its tube comes later than the 60 weeks that a plan can reach"])
+        }
         other => panic!("{other:?}"),
     }
 }
@@ -302,7 +298,8 @@ fn processes_that_the_customer_does_not_approve_are_out() {
 #[test]
 fn material_and_late_cost_come_from_order_customer_and_shop() {
     let mut shop = with_order();
-    shop.customers.push(elbowroom_shop::Customer { id: "C".to_owned(), late_cost_per_day: Money::new(150.0) });
+    shop.customers
+        .push(elbowroom_shop::Customer { id: "C".to_owned(), late_cost_per_day: Money::new(150.0) });
     shop.orders[0].material = Some(date("2026-12-08"));
     shop.orders[0].customer = Some("C".to_owned());
     let first = compiled(&shop);
@@ -410,7 +407,9 @@ fn the_shop_floor_is_believed_against_the_rules() {
     // No free-form at two diameters by the rules, but there it runs.
     shop.underway = vec![underway("O-1", &[], Some(("bend", "free", 60)))];
     let compiled = compiled(&shop);
-    assert!(compiled.findings.iter().any(|finding| finding.message.contains("could not bend it by the rules")));
+    assert!(
+        compiled.findings.iter().any(|finding| finding.message.contains("could not bend it by the rules"))
+    );
     assert_eq!(options(&compiled, &compiled.problem.jobs[0].routes[0].operations[0]), ["free: RING"]);
 }
 

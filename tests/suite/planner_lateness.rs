@@ -138,8 +138,7 @@ impl Bench {
     fn why(self) -> Late {
         let mut shop = empty_shop();
         shop.cells = vec![cell("c-0", WorkKind::Cut), cell("c-1", WorkKind::Cut)];
-        shop.orders =
-            self.parts.jobs.iter().map(|job| order(&job.id, "P", 1, "2026-12-11")).collect();
+        shop.orders = self.parts.jobs.iter().map(|job| order(&job.id, "P", 1, "2026-12-11")).collect();
         let tool = |tool: &Tool| ToolKey {
             kind: ToolKind::BendDie,
             lead: matches!(tool.availability, Availability::Offer { .. }).then_some(Minutes::days(1)),
@@ -209,9 +208,12 @@ fn not_enough_days_left() {
 
 #[test]
 fn what_other_work_adds_is_told() {
-    let bench = Bench::new()
-        .job("O-1", (0, 2000), work(0, "a", 100), [360, 390, 490])
-        .job("O-2", (0, 400), work(0, "b", 60), [490, 520, 580]);
+    let bench = Bench::new().job("O-1", (0, 2000), work(0, "a", 100), [360, 390, 490]).job(
+        "O-2",
+        (0, 400),
+        work(0, "b", 60),
+        [490, 520, 580],
+    );
     check(
         bench,
         Cause::DaysLeft,
@@ -225,8 +227,7 @@ fn what_other_work_adds_is_told() {
 fn material() {
     // Set up ahead; the tube comes on Tuesday at 07:00, one hour of work after the due minute.
     let release = DAY + 420;
-    let bench =
-        Bench::new().job("O-1", (release, DAY + 430), work(0, "a", 60), [360, release, release + 60]);
+    let bench = Bench::new().job("O-1", (release, DAY + 430), work(0, "a", 60), [360, release, release + 60]);
     check(
         bench,
         Cause::Material,
@@ -306,9 +307,12 @@ fn setter_off_shift_holds_a_cell_that_works_late() {
     // Monday.
     let mut bench = Bench::new().crew("setters", 360, 840);
     bench.parts.cells[1].windows = days(360, 1320);
-    let bench = bench
-        .job("O-1", (0, 9000), with_setter(work(1, "a", 440)), [360, 390, 830])
-        .job("O-2", (0, 1000), with_setter(work(1, "b", 60)), [DAY + 360, DAY + 390, DAY + 450]);
+    let bench = bench.job("O-1", (0, 9000), with_setter(work(1, "a", 440)), [360, 390, 830]).job(
+        "O-2",
+        (0, 1000),
+        with_setter(work(1, "b", 60)),
+        [DAY + 360, DAY + 390, DAY + 450],
+    );
     check(
         bench,
         Cause::Setter,
@@ -324,6 +328,20 @@ fn operator_busy_elsewhere() {
         .crew("welders", 360, 840)
         .job("O-1", (0, 9000), with_operator(work(0, "a", 210)), [360, 390, 600])
         .job("O-2", (0, 500), with_operator(work(1, "b", 60)), [360, 600, 660]);
+    check(
+        bench,
+        Cause::Operator,
+        210,
+        "bend waited 3 h 30 min for crew welders, all busy with O-1 until Mon 2026-12-07 10:00",
+    );
+}
+
+#[test]
+fn operator_busy_elsewhere_while_the_changeover_is_put_off() {
+    let bench = Bench::new()
+        .crew("welders", 360, 840)
+        .job("O-1", (0, 9000), with_operator(work(0, "a", 210)), [360, 390, 600])
+        .job("O-2", (0, 500), with_operator(work(1, "b", 60)), [570, 600, 660]);
     check(
         bench,
         Cause::Operator,

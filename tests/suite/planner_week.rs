@@ -8,8 +8,8 @@ use elbowroom_shop::cell::WorkKind;
 use elbowroom_shop::rack::ToolState;
 use elbowroom_shop::underway::{RunningStep, Underway};
 use elbowroom_tests::trial_shop::{
-    bend_die, cell, crew, date, draw, empty_shop, holders, order, part, part_with_radius, request, ring, trial_shop,
-    zinc,
+    bend_die, cell, crew, date, draw, empty_shop, holders, order, part, part_with_radius, request, ring,
+    trial_shop, zinc,
 };
 use elbowroom_units::{Minute, Minutes, Money};
 use proptest::prelude::*;
@@ -47,7 +47,14 @@ struct AnyOrder {
 }
 
 fn any_order() -> impl Strategy<Value = AnyOrder> {
-    let fields = (0..4usize, 1..200u32, -3..20i64, proptest::option::of(-2..8i64), proptest::option::of(0..5usize), any::<bool>());
+    let fields = (
+        0..4usize,
+        1..200u32,
+        -3..20i64,
+        proptest::option::of(-2..8i64),
+        proptest::option::of(0..5usize),
+        any::<bool>(),
+    );
     fields.prop_map(|(part, quantity, promised, material, done, running)| AnyOrder {
         part,
         quantity,
@@ -251,7 +258,10 @@ fn a_week_worked_out_by_hand() {
     let bend = &plan.cells[1].tasks[0];
     assert_eq!(bend.run_start, Minute::new(385 + 15));
     // Pressure die and collet on, 8 min; aligning 5, program 5.
-    assert_eq!((bend.changeover, bend.mount.as_slice()), (Minutes::new(18), &["PD-1".to_owned(), "CO-1".to_owned()][..]));
+    assert_eq!(
+        (bend.changeover, bend.mount.as_slice()),
+        (Minutes::new(18), &["PD-1".to_owned(), "CO-1".to_owned()][..])
+    );
     assert_eq!((bend.start_quantity, bend.quantity), (51, 50));
     assert_eq!(bend.setup_crew.as_deref(), Some("setters"));
     let order = &plan.orders[0];

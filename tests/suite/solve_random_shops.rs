@@ -39,10 +39,10 @@ fn solved(label: &str, problem: &Problem, steps: u64) -> Outcome {
             let claimed = answer.schedule.objective;
             let schedule =
                 verify(problem, answer.schedule).unwrap_or_else(|rejected| panic!("{label}: {rejected}"));
-            if let Some(bound) = schedule.lower_bound {
+            if let Some(bound) = schedule.schedule().lower_bound {
                 assert!(bound <= claimed * (1.0 + 1e-9) + 1e-6, "{label}: bound {bound} above {claimed}");
             }
-            Outcome::Solved(write_problem(problem), write_schedule(problem, &schedule))
+            Outcome::Solved(write_problem(problem), write_schedule(problem, schedule.schedule()))
         }
         Err(Failure::Impossible { job, why }) => {
             assert!(!why.is_empty(), "{label}: job `{}` is impossible without a reason", problem.job(job).id);

@@ -220,10 +220,11 @@ impl<'a> Check<'a> {
         if setup_key.is_empty() {
             self.add(place, "setup_key is empty; an option on a cell has one");
         }
-        for (i, tool) in tools.iter().enumerate() {
+        let mut seen = HashSet::new();
+        for tool in tools {
             if !self.known_tool(*tool) {
                 self.add(place, format!("tool {} does not exist", tool.get()));
-            } else if tools[..i].contains(tool) {
+            } else if !seen.insert(*tool) {
                 self.add(place, format!("tool `{}` appears twice", self.parts.tools[tool.get()].id));
             }
         }

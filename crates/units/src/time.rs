@@ -82,7 +82,7 @@ impl Minutes {
     }
 }
 
-/// Shown as people say it: `45 min`, `2 h 05 min`, `3 d 04 h`.
+/// Shown as people say it: `45 min`, `2 h 05 min`, `3 d 04 h`, `28 days`.
 impl fmt::Display for Minutes {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let sign = if self.0 < 0 { "-" } else { "" };
@@ -91,6 +91,8 @@ impl fmt::Display for Minutes {
         let text = match (days, hours) {
             (0, 0) => format!("{sign}{minutes} min"),
             (0, _) => format!("{sign}{hours} h {minutes:02} min"),
+            (1, 0) if minutes == 0 => format!("{sign}1 day"),
+            (_, 0) if minutes == 0 => format!("{sign}{days} days"),
             _ => format!("{sign}{days} d {hours:02} h"),
         };
         f.pad(&text)

@@ -60,6 +60,8 @@ fn quantities_are_shown_as_people_write_them() {
     assert_eq!(Deg::new(90.0).to_string(), "90°");
     assert_eq!(Minutes::new(45).to_string(), "45 min");
     assert_eq!(Minutes::new(125).to_string(), "2 h 05 min");
+    assert_eq!(Minutes::days(28).to_string(), "28 days");
+    assert_eq!(Minutes::days(1).to_string(), "1 day");
     assert_eq!(Minutes::new(-1500).to_string(), "-1 d 01 h");
     assert_eq!(Money::new(12_345.6).to_string(), "12 345.60");
     assert_eq!(Money::new(-0.001).to_string(), "0.00");

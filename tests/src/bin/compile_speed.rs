@@ -18,7 +18,8 @@ fn main() {
     let start = Instant::now();
     match compile(&shop, &request()) {
         Ok(compiled) => {
-            let pairs = |cell: &elbowroom_problem::Cell| cell.changeover.as_ref().map_or(0, |c| c.pairs.len());
+            let pairs =
+                |cell: &elbowroom_problem::Cell| cell.changeover.as_ref().map_or(0, |c| c.pairs.len());
             println!(
                 "{orders} orders of {orders} parts on {} cells: {:.2} s; {} tools, {} pairs of keys, {} left out",
                 shop.cells.len(),

@@ -4,7 +4,7 @@ use crate::console;
 use crate::exit::Exit;
 use crate::shop_folder::{self, Read};
 use crate::watch::TerminalWatch;
-use elbowroom_files::{plan_json, write_folder};
+use elbowroom_files::{Finding, Severity, plan_json, write_folder};
 use elbowroom_planner::{PlanError, Planned, Request, plan_week};
 use elbowroom_report::{RenderOptions, render, summary};
 use elbowroom_shop::Shop;
@@ -20,9 +20,7 @@ pub fn run(args: &PlanArgs) -> Exit {
 
 fn plan(args: &PlanArgs) -> Result<(), Exit> {
     let read = shop_folder::read(&args.shop, args.start);
-    for finding in &read.loaded.findings {
-        console::tell(&format!("{finding}\n"));
-    }
+    tell_findings(&read.loaded.findings);
     let shop = whole_shop(&read)?;
     let request = Request { start: read.start, weeks: args.weeks.unwrap_or(shop.terms.weeks) };
     let watch = TerminalWatch::start(Duration::from_secs_f64(args.search.seconds));
@@ -32,10 +30,19 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
     if watch.interrupted() {
         console::tell("stopped early: this is the best plan so far");
     }
-    for finding in shop_folder::placed(&planned.findings, &[], &read.loaded.places) {
+    tell_findings(&shop_folder::placed(&planned.findings, &[], &read.loaded.places));
+    finish(args, &planned)
+}
+
+/// Tells faults and warnings; remarks are only counted, since `check` shows them.
+fn tell_findings(findings: &[Finding]) {
+    for finding in findings.iter().filter(|finding| finding.severity != Severity::Note) {
         console::tell(&format!("{finding}\n"));
     }
-    finish(args, &planned)
+    let notes = shop_folder::count(findings, Severity::Note);
+    if notes > 0 {
+        console::tell(&format!("{}: `elbowroom check` shows them\n", shop_folder::counted(notes, "remark")));
+    }
 }
 
 /// The shop, if its files have no fault.
