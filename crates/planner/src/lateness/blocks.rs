@@ -113,16 +113,24 @@ impl CrewRole {
     }
 }
 
-/// When no head of a crew is free; `at` itself takes none.
-pub(crate) fn crew_blocks(line: &Timeline<'_>, crew: CrewIdx, role: CrewRole, at: At) -> Vec<Block> {
-    let mut blocks = absent(line.problem, crew, role, (Minute::ZERO, line.placed(at).end));
+/// When no head of a crew is free, from `since` to the end of the placement, which itself takes none.
+pub(crate) fn crew_blocks(
+    line: &Timeline<'_>,
+    crew: CrewIdx,
+    role: CrewRole,
+    at: At,
+    since: Minute,
+) -> Vec<Block> {
+    let until = line.placed(at).end;
+    let mut blocks = absent(line.problem, crew, role, (since, until));
     let busy: Vec<Block> = line
         .crew_work(crew)
         .iter()
-        .filter(|work| work.at != at)
+        .filter(|work| work.at != at && work.from < until && work.to > since)
         .map(|work| Block { from: work.from, to: work.to, holder: role.holder(crew, Some(work.at)) })
         .collect();
-    for head in line.problem.crew(crew).capacity.iter().filter(|head| head.heads > 0) {
+    let heads = line.problem.crew(crew).capacity.iter().filter(|head| head.heads > 0);
+    for head in heads.filter(|head| head.window.start < until && head.window.end > since) {
         let here: Vec<Block> =
             busy.iter().filter_map(|block| clipped(block, head.window.start, head.window.end)).collect();
         blocks.extend(overfull(&here, head.heads as usize));

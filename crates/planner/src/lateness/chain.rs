@@ -47,7 +47,8 @@ fn waits_of_step(line: &Timeline<'_>, at: At, ready: Minute) -> Vec<Wait> {
     let mut list = Vec::new();
     if line.worked(work.cell, mounted, placed.run_start) > Minutes::ZERO {
         let span = Span { from: unhindered.max(mounted), to: placed.run_start, need: times.1 };
-        list.extend(walk_back(line, at, span, &run_blocks(line, at)));
+        let blocks = run_blocks(line, at, span.from);
+        list.extend(walk_back(line, at, span, &blocks));
     }
     // The changeover is part of the way; what held it is what the order waited for.
     let span = Span {
@@ -55,7 +56,8 @@ fn waits_of_step(line: &Timeline<'_>, at: At, ready: Minute) -> Vec<Wait> {
         to: placed.setup_start,
         need: times.0 + times.1,
     };
-    list.extend(walk_back(line, at, span, &setup_blocks(line, at)));
+    let blocks = setup_blocks(line, at, span.from);
+    list.extend(walk_back(line, at, span, &blocks));
     list
 }
 
@@ -71,23 +73,24 @@ fn latest_setup_start(line: &Timeline<'_>, at: At, run_start: Minute) -> Minute 
     line.worked_back(line.work_on_cell(at).cell, run_start, line.changeover(at))
 }
 
-fn setup_blocks(line: &Timeline<'_>, at: At) -> Vec<Block> {
+fn setup_blocks(line: &Timeline<'_>, at: At, since: Minute) -> Vec<Block> {
     let work = line.work_on_cell(at);
     let mut blocks = cell_blocks(line, at);
     blocks.extend(tool_blocks(line, at));
     let setup = line.changeover(at);
     if let Some(crew) = work.setup_crew.filter(|_| setup > Minutes::ZERO) {
-        blocks.extend(crew_blocks(line, crew, CrewRole::Setter, at));
+        blocks.extend(crew_blocks(line, crew, CrewRole::Setter, at, since));
     }
-    if setup == Minutes::ZERO {
-        blocks.extend(run_blocks(line, at));
-    }
+    // A changeover that stands right before its run may have been done so late only because
+    // nobody was there to run: it could begin so much before they are free.
+    let before_run = |block: Block| Block { to: line.worked_back(work.cell, block.to, setup), ..block };
+    blocks.extend(run_blocks(line, at, since).into_iter().map(before_run));
     blocks
 }
 
-fn run_blocks(line: &Timeline<'_>, at: At) -> Vec<Block> {
+fn run_blocks(line: &Timeline<'_>, at: At, since: Minute) -> Vec<Block> {
     let crew = line.work_on_cell(at).run_crew;
-    crew.map_or_else(Vec::new, |crew| crew_blocks(line, crew, CrewRole::Operator, at))
+    crew.map_or_else(Vec::new, |crew| crew_blocks(line, crew, CrewRole::Operator, at, since))
 }
 
 /// From the end of the stretch back to its start: at each moment the block that ends last before

@@ -72,7 +72,12 @@ fn rest(source: &Source<'_>, job: JobIdx, alone: Minute) -> String {
 /// It waited for something that another order had, or that was not there.
 pub(crate) fn waited(source: &Source<'_>, group: &Group<'_>) -> Late {
     let step = step_name(source, group.waits[0]);
-    let until = group.waits.iter().map(|wait| wait.to).max().unwrap_or(Minute::ZERO);
+    let last = group.waits.iter().map(|wait| wait.to).max().unwrap_or(Minute::ZERO);
+    // An operator is waited for until the run; a changeover may have been done meanwhile.
+    let until = match group.cause {
+        Cause::Operator => source.line.placed(group.waits[0].at).run_start,
+        _ => last,
+    };
     let text = format!(
         "{step} waited {} for {} until {}",
         group.minutes(),
