@@ -4,6 +4,9 @@ use super::BoundBudget;
 use crate::watch::{Watch, over};
 use std::time::Duration;
 
+/// No budget is longer.
+const FAR: Duration = Duration::from_secs(1 << 32);
+
 /// Counts evaluations and looks at the time.
 pub(crate) struct Meter<'a> {
     budget: BoundBudget,
@@ -18,14 +21,37 @@ impl<'a> Meter<'a> {
         Self { budget: *budget, watch, begun: watch.elapsed(), spent: 0 }
     }
 
+    /// A meter for a share of what is left of this one's budget.
+    pub(crate) fn part(&self, share: f64) -> Meter<'a> {
+        let now = self.watch.elapsed();
+        let left = self.budget.until.min(self.watch.limit()).saturating_sub(now);
+        let evaluations = self.budget.evaluations.map(|most| most.saturating_sub(self.spent));
+        let budget = BoundBudget {
+            // Far-off limits must not overflow.
+            until: now.saturating_add(left.min(FAR).mul_f64(share)),
+            evaluations: evaluations.map(|left| (f64::from(left) * share) as u32),
+        };
+        Meter::new(&budget, self.watch)
+    }
+
+    /// Takes what a part has spent off this one's budget.
+    pub(crate) fn charge(&mut self, part: &Meter<'_>) {
+        self.spent += part.spent;
+    }
+
     /// Whether time is up or somebody asked to stop.
     pub(crate) fn interrupts(&self) -> bool {
         over(self.watch) || self.watch.elapsed() >= self.budget.until
     }
 
+    /// Whether there is no budget for another evaluation.
+    pub(crate) fn is_spent(&self) -> bool {
+        self.interrupts() || self.budget.evaluations.is_some_and(|most| self.spent >= most)
+    }
+
     /// Counts one evaluation; answers whether there is still budget for it.
     pub(crate) fn count(&mut self) -> bool {
-        let open = !self.interrupts() && self.budget.evaluations.is_none_or(|most| self.spent < most);
+        let open = !self.is_spent();
         self.spent += u32::from(open);
         open
     }

@@ -55,7 +55,7 @@ impl<'a> Relaxation<'a> {
         work.ways.resize(self.shop.tasks.len(), None);
         self.start_violations(&mut work.violation, 1.0);
         let prices = Prices::new(self.shop, &self.grid, values);
-        let mut total = -self.paid_for_capacity(values);
+        let mut total = self.shop.sunk - self.paid_for_capacity(values);
         total += self.mount(&prices, work);
         total += self.buy(&prices, &mut work.violation);
         let pricing = Pricing { shop: self.shop, prices: &prices };

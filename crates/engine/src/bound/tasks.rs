@@ -23,7 +23,12 @@ pub(crate) struct Shop {
     pub(crate) offers: Vec<Offer>,
     /// The offer of each [`Choice::offers`] entry.
     pub(crate) offer_links: Vec<usize>,
+    /// Prices of the offers that [`Purchases`] says are taken.
+    pub(crate) sunk: f64,
 }
+
+/// What is decided about offers: by tool, whether it is bought.
+pub(crate) type Purchases = BTreeMap<usize, bool>;
 
 /// One cell.
 #[derive(Clone, Debug)]
@@ -152,7 +157,13 @@ impl Shop {
     /// Makes `problem` ready. With a `deadline`, all work has to end by then and nothing costs
     /// anything: what remains is whether it can be done.
     pub(crate) fn new(problem: &Problem, deadline: Option<i64>) -> Self {
-        Builder::new(problem, deadline).build()
+        Builder::new(problem, deadline, Purchases::new()).build()
+    }
+
+    /// Makes ready what is left of `problem` once some purchases are decided: what is bought costs
+    /// its price whatever happens, what is not bought cannot be used.
+    pub(crate) fn after(problem: &Problem, decided: &Purchases) -> Self {
+        Builder::new(problem, None, decided.clone()).build()
     }
 }
 
@@ -161,6 +172,7 @@ struct Builder<'a> {
     /// 1 where money counts, else 0.
     money: f64,
     deadline: Option<i64>,
+    decided: Purchases,
     shop: Shop,
     keys: Vec<Keys>,
     /// Setup keys that two operations of a schedule can bring to a cell.
@@ -170,7 +182,7 @@ struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(problem: &'a Problem, deadline: Option<i64>) -> Self {
+    fn new(problem: &'a Problem, deadline: Option<i64>, decided: Purchases) -> Self {
         let horizon = deadline.map_or(problem.horizon.get(), |d| d.min(problem.horizon.get()));
         let money = if problem.objective == Objective::Cost && deadline.is_none() { 1.0 } else { 0.0 };
         let mut pins = vec![BTreeMap::new(); problem.jobs.len()];
@@ -190,8 +202,9 @@ impl<'a> Builder<'a> {
             links: Vec::new(),
             offers: Vec::new(),
             offer_links: Vec::new(),
+            sunk: 0.0,
         };
-        Self { problem, money, deadline, shop, keys: Vec::new(), repeated: Vec::new(), pins }
+        Self { problem, money, deadline, decided, shop, keys: Vec::new(), repeated: Vec::new(), pins }
     }
 
     fn build(mut self) -> Shop {
@@ -390,6 +403,9 @@ impl<'a> Builder<'a> {
         let Place::Cell(work) = &option.place else {
             return (ready + run <= self.shop.horizon).then_some((choice, ready + run));
         };
+        if work.tools.iter().any(|tool| self.decided.get(&tool.get()) == Some(&false)) {
+            return None;
+        }
         let data = &self.shop.cells[work.cell.get()];
         choice.cell = Some(work.cell.get());
         choice.setup = self.least_setup(work);
@@ -525,7 +541,9 @@ impl<'a> Builder<'a> {
         let committed: BTreeSet<usize> = self.problem.committed_purchases.iter().map(|t| t.get()).collect();
         for (tool, data) in self.problem.tools.iter().enumerate() {
             let Availability::Offer { price, .. } = data.availability else { continue };
-            if !committed.contains(&tool) {
+            if self.decided.get(&tool) == Some(&true) {
+                self.shop.sunk += self.money * price.amount();
+            } else if !committed.contains(&tool) {
                 let offer = self.shop.offers.len();
                 self.shop.offers.push(Offer { tool, price: self.money * price.amount() });
                 self.link_offer(offer, tool);
