@@ -214,7 +214,11 @@ fn a_huge_file_is_refused_unread() {
     file.set_len(200 << 20).unwrap(); // sparse: takes no room on the disk
     let checked = shop.check();
     assert_eq!(checked.code, 2);
-    assert!(checked.stdout.contains("orders.csv") && checked.stdout.contains("at most 16 MB"), "{}", checked.stdout);
+    assert!(
+        checked.stdout.contains("orders.csv") && checked.stdout.contains("at most 16 MB"),
+        "{}",
+        checked.stdout
+    );
 }
 
 #[test]
