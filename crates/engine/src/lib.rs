@@ -6,6 +6,7 @@ mod compiled;
 mod dice;
 mod model;
 mod plan;
+mod race;
 mod search;
 mod solve;
 mod start;

@@ -3,13 +3,13 @@
 use crate::compiled::{Compiled, compile};
 use crate::dice::Dice;
 use crate::plan::Plan;
+use crate::race;
 use crate::search::anneal::Annealing;
 use crate::search::islands;
 use crate::start::Starter;
 use crate::watch::{Watch, over};
 use crate::{Answer, Failure, SearchFigures, Settings};
 use elbowroom_problem::{JobIdx, Problem, Schedule};
-use std::time::Duration;
 
 /// Share of the time for first plans.
 const START_SHARE: f64 = 0.08;
@@ -50,25 +50,30 @@ fn finish(
         SearchFigures { first_seconds: watch.elapsed().as_secs_f64(), ..SearchFigures::default() };
     let valid = plans.iter().filter(|plan| plan.excess() == 0).map(Plan::cost);
     figures.first_objective = valid.reduce(f64::min);
-    let end = watch.limit().saturating_sub(Duration::from_millis(5));
+    if plans.is_empty() {
+        let why = "the search was stopped before it had a first schedule".to_owned();
+        return given.map_or(Err(Failure::NoneFound { job: None, why }), |start| {
+            Ok(Answer { schedule: start.clone(), figures })
+        });
+    }
     let mut islands: Vec<Annealing<'_>> = plans
         .into_iter()
         .enumerate()
         .map(|(i, plan)| Annealing::new(plan, Dice::new(settings.seed, 1000 + i as u64)))
         .collect();
-    islands::anneal(&mut islands, settings, watch, end);
+    let bound = race::search_and_bound(problem, &mut islands, given, settings, watch);
     figures.evaluations = islands.iter().map(|island| island.turns).sum();
     figures.best_seconds = watch.elapsed().as_secs_f64();
     let best = islands::best_of(&islands);
-    let schedule = best.plan(compiled).schedule();
-    let _ = problem;
+    let plan = best.plan(compiled);
+    let mut schedule = plan.schedule();
     match given {
-        Some(start) if best.excess > 0 || start.objective < schedule.objective => {
-            Ok(Answer { schedule: start.clone(), figures })
-        }
-        _ if best.excess > 0 => Err(none_found(compiled, &best.plan(compiled))),
-        _ => Ok(Answer { schedule, figures }),
+        Some(start) if best.excess > 0 || start.objective < schedule.objective => schedule = start.clone(),
+        _ if best.excess > 0 => return Err(none_found(compiled, &plan)),
+        _ => {}
     }
+    schedule.lower_bound = bound.map(|bound| bound.value().min(schedule.objective));
+    Ok(Answer { schedule, figures })
 }
 
 /// One plan for each thread.

@@ -33,13 +33,13 @@ pub(crate) struct Calendar {
 
 /// For each slice of an axis, the last stretch that begins at or before the slice's first minute.
 #[derive(Clone, Debug, PartialEq, Eq)]
-struct Slices {
+pub(super) struct Slices {
     shift: u32,
     first: Vec<u32>,
 }
 
 impl Slices {
-    fn new(starts: &[Time]) -> Self {
+    pub(super) fn new(starts: &[Time]) -> Self {
         let last = *starts.last().expect("a calendar ends with its endless stretch");
         let wanted = 4 * starts.len() as Time + 16;
         let shift = (0..32).find(|&s| last >> s <= wanted).unwrap_or(31);
@@ -58,7 +58,7 @@ impl Slices {
 
     /// The stretches among which the one of `value` is: at least the first, at most the second.
     #[inline]
-    fn around(&self, value: Time) -> (usize, usize) {
+    pub(super) fn around(&self, value: Time) -> (usize, usize) {
         let slice = ((value >> self.shift) as usize).min(self.first.len() - 2);
         (self.first[slice] as usize, self.first[slice + 1] as usize)
     }

@@ -1,6 +1,6 @@
 //! How many heads a crew has, minute by minute.
 
-use super::calendar::{Calendar, LATEST, Time, minute};
+use super::calendar::{Calendar, LATEST, Slices, Time, minute};
 use elbowroom_problem::Crew;
 
 /// So many heads over `[start, end)`.
@@ -16,6 +16,7 @@ pub(crate) struct HeadStep {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Heads {
     steps: Vec<HeadStep>,
+    by_clock: Slices,
 }
 
 impl Heads {
@@ -31,13 +32,21 @@ impl Heads {
         }
         push(&mut steps, at, horizon, 0);
         push(&mut steps, horizon, LATEST, u32::MAX);
-        Self { steps }
+        let by_clock = Slices::new(&steps.iter().map(|s| s.start).collect::<Vec<_>>());
+        Self { steps, by_clock }
     }
 
     /// The number of the step that a minute lies in.
     #[inline]
     pub(crate) fn at(&self, minute: Time) -> usize {
-        self.steps.partition_point(|s| s.end <= minute).min(self.steps.len() - 1)
+        let (mut low, high) = self.by_clock.around(minute);
+        if high - low > 8 {
+            return low + self.steps[low + 1..=high].partition_point(|s| s.start <= minute);
+        }
+        while low < high && self.steps[low + 1].start <= minute {
+            low += 1;
+        }
+        low
     }
 
     #[inline]

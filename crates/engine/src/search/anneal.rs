@@ -8,9 +8,15 @@ use crate::dice::Dice;
 use crate::plan::Plan;
 
 /// A partial change that exceeds what would be kept by so many temperatures is given up.
-const PATIENCE: f64 = 3.0;
+const PATIENCE: f64 = 4.0;
 /// Last temperature by first.
 const COOLING: f64 = 0.003;
+/// First temperature of an annealing with ample time, by the median worsening of a random change.
+const HOTTEST: f64 = 0.4;
+/// The least that the first temperature is lowered to where time is short.
+const COLDEST: f64 = 0.01;
+/// Turns for each operation that are ample.
+const AMPLE: f64 = 5000.0;
 /// Turns between two looks at the clock.
 const STRETCH: u32 = 32;
 
@@ -24,6 +30,7 @@ pub(crate) struct Annealing<'a> {
     choice: Choice,
     scene: Scene,
     dice: Dice,
+    worsening: f64,
     first_temperature: f64,
     kept_since_sort: usize,
     pub(crate) turns: u64,
@@ -42,13 +49,22 @@ impl<'a> Annealing<'a> {
             moves,
             choice,
             dice,
+            worsening: 0.0,
             first_temperature: 0.0,
             kept_since_sort: 0,
             turns: 0,
         };
         new.refresh();
-        new.first_temperature = new.typical_worsening() * 0.03;
+        new.worsening = new.typical_worsening();
+        new.expect(1000.0);
         new
+    }
+
+    /// Chooses the first temperature for about so many turns in all: the fewer, the colder, as a
+    /// hot beginning pays only where there is time to cool down from it.
+    pub(crate) fn expect(&mut self, turns: f64) {
+        let share = turns / (AMPLE * self.plan.length().max(1) as f64);
+        self.first_temperature = self.worsening * (HOTTEST * share.powf(0.6)).clamp(COLDEST, HOTTEST);
     }
 
     /// Continues from another plan.

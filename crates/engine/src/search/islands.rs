@@ -7,53 +7,70 @@
 
 use super::anneal::Annealing;
 use super::sketch::Sketch;
-use crate::Settings;
 use crate::watch::{Progress, Watch, over};
+use std::ops::RangeInclusive;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 /// Rounds of one solve.
-const ROUNDS: u32 = 40;
+pub(crate) const ROUNDS: u32 = 40;
 
-/// Anneals until time or turns are used up, or everything is proved.
-pub(crate) fn anneal(islands: &mut [Annealing<'_>], settings: &Settings, watch: &dyn Watch, end: Duration) {
-    let begin = watch.elapsed();
-    for round in 1..=ROUNDS {
-        let share = f64::from(round) / f64::from(ROUNDS);
-        let round_end = begin + end.saturating_sub(begin).mul_f64(share);
-        let turns = settings.iterations.map(|all| ((all as f64 * share) as u64, all.max(1)));
-        std::thread::scope(|scope| {
-            for island in islands.iter_mut() {
-                scope.spawn(|| {
-                    island.run(|done| progress(done, turns, watch, begin, round_end, end));
-                });
-            }
-        });
-        share_best(islands, round);
-        tell(islands, watch);
-        if over(watch) || watch.elapsed() >= end {
-            break;
+/// How long to anneal.
+pub(crate) struct Schedule<'w> {
+    pub(crate) watch: &'w dyn Watch,
+    pub(crate) begin: Duration,
+    pub(crate) end: Duration,
+    /// Turns of each island, instead of time.
+    pub(crate) turns: Option<u64>,
+    /// Set when the best plan has been proved to be the best possible.
+    pub(crate) proved: &'w AtomicBool,
+}
+
+impl Schedule<'_> {
+    fn over(&self) -> bool {
+        over(self.watch) || self.watch.elapsed() >= self.end || self.proved.load(Ordering::Relaxed)
+    }
+
+    /// How much of the annealing is over, or `None` at the end of a round, which is at a share of
+    /// the whole.
+    fn progress(&self, done: u64, round_end: f64) -> Option<f64> {
+        if self.watch.cancelled() || self.proved.load(Ordering::Relaxed) {
+            return None;
         }
+        let now = self.watch.elapsed();
+        let share = match self.turns {
+            Some(all) if now < self.end => done as f64 / all.max(1) as f64,
+            Some(_) => return None,
+            None => self.share_of_time(now),
+        };
+        (share < round_end).then_some(share)
+    }
+
+    fn share_of_time(&self, now: Duration) -> f64 {
+        let whole = self.end.saturating_sub(self.begin).as_secs_f64();
+        now.saturating_sub(self.begin).as_secs_f64() / whole.max(1e-9)
     }
 }
 
-/// How much of the annealing is over, or `None` at the end of a round.
-fn progress(
-    done: u64,
-    turns: Option<(u64, u64)>,
-    watch: &dyn Watch,
-    begin: Duration,
-    round_end: Duration,
-    end: Duration,
-) -> Option<f64> {
-    if watch.cancelled() {
-        return None;
+/// Anneals over the rounds of `rounds`, out of [`ROUNDS`], or until it is over.
+pub(crate) fn anneal(islands: &mut [Annealing<'_>], schedule: &Schedule<'_>, rounds: RangeInclusive<u32>) {
+    for round in rounds {
+        let share = f64::from(round) / f64::from(ROUNDS);
+        std::thread::scope(|scope| {
+            for island in islands.iter_mut() {
+                scope.spawn(move || island.run(|done| schedule.progress(done, share)));
+            }
+        });
+        share_best(islands, round);
+        tell(islands, schedule.watch);
+        for island in islands.iter_mut().filter(|_| round <= 2) {
+            let turns = schedule.turns.map_or(island.turns as f64 / share, |all| all as f64);
+            island.expect(turns);
+        }
+        if schedule.over() {
+            break;
+        }
     }
-    let now = watch.elapsed();
-    if let Some((until, all)) = turns {
-        return (done < until && now < end).then(|| done as f64 / all as f64);
-    }
-    let whole = end.saturating_sub(begin).as_secs_f64();
-    (now < round_end).then(|| now.saturating_sub(begin).as_secs_f64() / whole.max(1e-9))
 }
 
 /// The best of all islands.

@@ -19,28 +19,43 @@ pub(super) fn dispatch<'a>(c: &'a Compiled, routes: &[u32], setting: &Setting, d
         run.arrive(run.plan.slots_of(job).start);
     }
     while let Some(Reverse((at, cell))) = run.free.pop() {
-        run.serve(cell, at, dice);
+        if run.next[cell as usize] == at {
+            run.next[cell as usize] = Time::MAX;
+            run.serve(cell, at, dice);
+        }
     }
     run.plan.arrange();
-    run.plan.redo_all();
     run.plan
 }
 
+/// A cell looks at parts that arrive within so many minutes: it may wait for one of them.
+const FORESIGHT: Time = 600;
+
 /// An operation that waits for one of its cells.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 struct Waiting {
+    ready: Time,
     slot: u32,
     option: u32,
-    ready: Time,
+}
+
+/// What waits for a cell.
+#[derive(Clone, Default)]
+struct Queue {
+    /// Parts that arrive after the cell's foresight.
+    coming: BinaryHeap<Reverse<Waiting>>,
+    here: Vec<Waiting>,
 }
 
 struct Dispatch<'a, 's> {
     c: &'a Compiled,
     setting: &'s Setting,
     plan: Plan<'a>,
-    queues: Vec<Vec<Waiting>>,
-    /// When a cell may take its next operation; entries may be out of date.
+    queues: Vec<Queue>,
+    /// When a cell may take its next operation; entries other than `next` are out of date.
     free: BinaryHeap<Reverse<(Time, u32)>>,
+    /// When each cell is looked at next.
+    next: Vec<Time>,
     done: Vec<bool>,
     /// About how many clock minutes a job takes from each of its slots on.
     rest: Vec<f64>,
@@ -73,8 +88,9 @@ impl<'a, 's> Dispatch<'a, 's> {
             c,
             setting,
             plan,
-            queues: vec![Vec::new(); c.cells.len()],
+            queues: vec![Queue::default(); c.cells.len()],
             free: BinaryHeap::new(),
+            next: vec![Time::MAX; c.cells.len()],
             done: vec![false; c.slots()],
             rest,
             look: (setting.look * mean).max(1.0),
@@ -98,31 +114,46 @@ impl<'a, 's> Dispatch<'a, 's> {
             } else {
                 for option in op.options.clone() {
                     let cell = self.c.options[option as usize].cell;
-                    self.queues[cell as usize].push(Waiting { slot: x, option, ready });
-                    self.free.push(Reverse((ready.max(self.plan.cell_free(cell)), cell)));
+                    self.queues[cell as usize].coming.push(Reverse(Waiting { ready, slot: x, option }));
+                    self.look_at(cell, ready.max(self.plan.cell_free(cell)));
                 }
                 return;
             }
         }
     }
 
+    fn look_at(&mut self, cell: u32, at: Time) {
+        if at < self.next[cell as usize] {
+            self.next[cell as usize] = at;
+            self.free.push(Reverse((at, cell)));
+        }
+    }
+
     /// Lets a cell take an operation, if one is there by `at`.
     fn serve(&mut self, cell: u32, at: Time, dice: &mut Dice) {
+        let free = self.plan.cell_free(cell);
         let done = &self.done;
-        self.queues[cell as usize].retain(|w| !done[w.slot as usize]);
-        let queue = &self.queues[cell as usize];
-        let Some(first) = queue.iter().map(|w| w.ready).min() else { return };
-        let earliest = first.max(self.plan.cell_free(cell));
-        if earliest > at {
-            self.free.push(Reverse((earliest, cell))); // the entry was out of date
+        let queue = &mut self.queues[cell as usize];
+        queue.here.retain(|w| !done[w.slot as usize]);
+        while let Some(Reverse(next)) = queue.coming.peek() {
+            if next.ready > at.saturating_add(FORESIGHT) && !(queue.here.is_empty() && next.ready <= at) {
+                break;
+            }
+            if !done[next.slot as usize] {
+                queue.here.push(*next);
+            }
+            queue.coming.pop();
+        }
+        let here = queue.here.iter().map(|w| w.ready).min();
+        let Some(first) = here.or(queue.coming.peek().map(|Reverse(w)| w.ready)) else { return };
+        if first.max(free) > at {
+            self.look_at(cell, first.max(free));
             return;
         }
-        let Some(next) = self.most_urgent(cell, at, queue, dice) else { return };
+        let Some(next) = self.most_urgent(cell, at, &self.queues[cell as usize].here, dice) else { return };
         self.done[next.slot as usize] = true;
         let times = self.plan.append(next.slot, next.option);
-        if self.queues[cell as usize].len() > 1 {
-            self.free.push(Reverse((times.end, cell)));
-        }
+        self.look_at(cell, times.end);
         let job = self.plan.job_of(next.slot);
         if next.slot + 1 < self.plan.slots_of(job).end {
             self.arrive(next.slot + 1);
@@ -135,7 +166,10 @@ impl<'a, 's> Dispatch<'a, 's> {
         for waiting in queue {
             let value = self.urgency(cell, at, waiting) * (1.0 - self.setting.noise * dice.unit());
             if value > most {
-                (best, most) = (Some(*waiting), value);
+                let value = value * self.fit(waiting);
+                if value > most {
+                    (best, most) = (Some(*waiting), value);
+                }
             }
         }
         best
@@ -154,14 +188,13 @@ impl<'a, 's> Dispatch<'a, 's> {
         let (run, setup, wait) = (f64::from(choice.run), f64::from(setup), f64::from(wait));
         let effort = run + self.setting.setup * setup + wait + 1.0;
         let rest = self.rest[waiting.slot as usize];
-        let value = if c.objective == Objective::Makespan {
+        if c.objective == Objective::Makespan {
             (rest / self.look).min(500.0).exp()
                 / (1.0 + (self.setting.setup * setup + wait) / self.look).exp()
         } else {
             let slack = (job.due as f64 - f64::from(at) - rest - wait).max(0.0);
             (job.weight + 1e-6) / effort * (-slack / self.look).exp().max(1e-200)
-        };
-        value * self.fit(waiting)
+        }
     }
 
     /// How well a cell fits an operation that other cells could do as well.
