@@ -96,8 +96,9 @@ fn charts(plan: &Plan, width: u32) -> String {
 fn figure(picture: &Picture, id: &str) -> String {
     format!(
         "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"{title}\">\n{}</div>\n\
-         <figcaption>{title}</figcaption>\n</figure>\n",
+         <figcaption>{}</figcaption>\n</figure>\n",
         svg::element(picture, id),
+        markup(&picture.description),
         title = markup(&picture.title),
     )
 }

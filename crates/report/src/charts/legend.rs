@@ -2,7 +2,7 @@
 
 use super::{BODY, MARGIN};
 use crate::picture::lettering::{self, Weight};
-use crate::picture::{Frame, Group, Ink, Text, band, hatch};
+use crate::picture::{Frame, Group, Ink, Point, Text, band, hatch};
 use elbowroom_planner::plan::Plan;
 use elbowroom_shop::cell::WorkKind;
 
@@ -89,12 +89,19 @@ fn draw_sample(group: &mut Group, sample: Sample, frame: Frame) {
     match sample {
         Sample::Work(work) => work_bar(group, frame, work),
         Sample::Setup => setup_bar(group, frame),
-        Sample::Waiting => boxed(group, frame, Ink::Setup, 1.0),
-        Sample::Still => boxed(group, frame, Ink::Still, 1.0),
+        Sample::Waiting => {
+            group.area(frame, Ink::Setup);
+            group.line(frame.outline(1.0), Ink::Text, 1.0);
+        }
+        Sample::Still => {
+            group.area(frame, Ink::Still);
+            group.line(frame.outline(1.0), Ink::OnWork, 1.0);
+        }
         Sample::Off => group.area(frame, Ink::Off),
         Sample::Late => {
-            boxed(group, frame, Ink::Setup, LATE_FRAME);
-            late_sign(group, middle - SIGN / 2.0, frame.top + 4.0);
+            group.area(frame, Ink::Other);
+            group.line(frame.outline(LATE_FRAME), Ink::OnWork, LATE_FRAME);
+            group.shape(triangle(middle - SIGN / 2.0, frame.top + 4.0), Ink::OnWork);
         }
         Sample::UnderWay => under_way_sign(group, middle - SIGN / 2.0, frame.top + 4.0),
         Sample::Available => {
@@ -117,7 +124,7 @@ const BAND: f64 = 6.0;
 pub fn work_bar(group: &mut Group, frame: Frame, work: WorkKind) {
     group.area(frame, Ink::of_work(work));
     work_band(group, frame, work);
-    group.line(frame.outline(1.0), Ink::Text, 1.0);
+    group.line(frame.outline(1.0), Ink::OnWork, 1.0);
 }
 
 /// The band of pattern of a run.
@@ -137,14 +144,13 @@ pub fn setup_bar(group: &mut Group, frame: Frame) {
     group.line(frame.outline(1.0), Ink::Text, 1.0);
 }
 
-fn boxed(group: &mut Group, frame: Frame, ink: Ink, line: f64) {
-    group.area(frame, ink);
-    group.line(frame.outline(line), Ink::Text, line);
-}
-
 /// The sign of a late order: a full triangle on its base.
 pub fn late_sign(group: &mut Group, x: f64, y: f64) {
-    group.shape(vec![(x, y + SIGN), (x + SIGN / 2.0, y), (x + SIGN, y + SIGN)], Ink::Text);
+    group.shape(triangle(x, y), Ink::Text);
+}
+
+fn triangle(x: f64, y: f64) -> Vec<Point> {
+    vec![(x, y + SIGN), (x + SIGN / 2.0, y), (x + SIGN, y + SIGN)]
 }
 
 /// The sign of work under way: a full triangle that points on.

@@ -10,7 +10,7 @@ use std::cmp::Reverse;
 pub fn late(plan: &Plan) -> Table {
     let columns = [
         word("Order"),
-        prose("Part"),
+        word("Part"),
         word("Promised"),
         word("Finished"),
         word("Late by"),
@@ -63,7 +63,7 @@ pub const fn cause(cause: Cause) -> &'static str {
 pub fn all(plan: &Plan) -> Table {
     let columns = [
         word("Order"),
-        prose("Part"),
+        word("Part"),
         number("Pieces"),
         word("Promised"),
         word("Finished"),

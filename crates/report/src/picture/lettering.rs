@@ -1,5 +1,6 @@
 //! The letters of pictures: DejaVu Sans Condensed, built in, so that pictures look the same on
-//! every machine and a text can be measured before it is placed.
+//! every machine and a text can be measured before it is placed. Its licence lies beside this crate
+//! (`DEJAVU-LICENSE.txt`).
 
 use ab_glyph::{Font, FontRef, PxScale, ScaleFont};
 use std::sync::LazyLock;

@@ -1,6 +1,7 @@
 //! Invented plans of any size for the tests of reports.
 
 #![allow(dead_code, reason = "every test file uses its own part of it")]
+#![allow(clippy::unwrap_used, reason = "a test may panic")]
 
 use chrono::{Days, NaiveDate, NaiveTime, Weekday};
 use elbowroom_bending::process::Process;
@@ -94,7 +95,8 @@ fn empty_cell(i: usize, wish: Wish, clock: &PlanClock, until: Minute) -> CellPla
     } else {
         format!("{name} {number}")
     };
-    let id = if wish.long_names { format!("HALL-{number}-{id}-WITH-LOADER") } else { format!("{id}-{number}") };
+    let id =
+        if wish.long_names { format!("HALL-{number}-{id}-WITH-LOADER") } else { format!("{id}-{number}") };
     let calendar = calendar(i % 3 != 1);
     let open = open_windows(&calendar, &[], &[], clock, until);
     CellPlan { id, name, work, open, tasks: Vec::new() }
@@ -103,15 +105,30 @@ fn empty_cell(i: usize, wish: Wish, clock: &PlanClock, until: Minute) -> CellPla
 fn calendar(two_shifts: bool) -> Calendar {
     let time = |hour, minute| NaiveTime::from_hms_opt(hour, minute, 0).unwrap();
     let days = vec![Weekday::Mon, Weekday::Tue, Weekday::Wed, Weekday::Thu, Weekday::Fri];
-    let early = Shift { days: days.clone(), from: time(6, 0), to: time(14, 0), breaks: vec![(time(9, 30), time(10, 0))] };
+    let early = Shift {
+        days: days.clone(),
+        from: time(6, 0),
+        to: time(14, 0),
+        breaks: vec![(time(9, 30), time(10, 0))],
+    };
     let late = Shift { days, from: time(14, 0), to: time(22, 0), breaks: vec![(time(18, 0), time(18, 30))] };
     let shifts = if two_shifts { vec![early, late] } else { vec![early] };
     Calendar { id: "week".into(), shifts, extra: Vec::new(), closed: Vec::new() }
 }
 
-fn order(i: usize, wish: Wish, clock: &PlanClock, cells: &mut [CellPlan], numbers: &mut Numbers) -> OrderPlan {
+fn order(
+    i: usize,
+    wish: Wish,
+    clock: &PlanClock,
+    cells: &mut [CellPlan],
+    numbers: &mut Numbers,
+) -> OrderPlan {
     let id = if wish.long_names { format!("ORDER-2026-CUSTOMER-{i:05}") } else { format!("J-{}", 1000 + i) };
-    let part = format!("{}-{}", ["HOOP", "RACK", "PIPE", "RAIL"][numbers.below(4) as usize], 100 + numbers.below(40));
+    let part = format!(
+        "{}-{}",
+        ["HOOP", "RACK", "PIPE", "RAIL"][numbers.below(4) as usize],
+        100 + numbers.below(40)
+    );
     let quantity = 10 * (1 + numbers.below(30) as u32);
     let mut steps = Vec::new();
     let mut at = Minute::ZERO;
@@ -128,7 +145,8 @@ fn order(i: usize, wish: Wish, clock: &PlanClock, cells: &mut [CellPlan], number
         });
         cell.tasks.push(task);
     }
-    let promised = clock.start().checked_add_days(Days::new(1 + numbers.below(7 * u64::from(wish.weeks)))).unwrap();
+    let promised =
+        clock.start().checked_add_days(Days::new(1 + numbers.below(7 * u64::from(wish.weeks)))).unwrap();
     let due = clock.start_of(promised.succ_opt().unwrap());
     let late = (at > due).then(|| Late {
         cause: Cause::DieInUse,
@@ -171,7 +189,11 @@ fn task(
     let setup_start = next_open(cell, after.max(from));
     let ready = add_working_time(&cell.open, setup_start, Minutes::new(changeover)).unwrap();
     let run_start = next_open(cell, ready);
-    let tools = if bends { vec![format!("die-38x{}", 76 + 19 * numbers.below(4)), "mandrel-38x2".into()] } else { vec![] };
+    let tools = if bends {
+        vec![format!("die-38x{}", 76 + 19 * numbers.below(4)), "mandrel-38x2".into()]
+    } else {
+        vec![]
+    };
     Task {
         order: order.into(),
         part: part.into(),
@@ -251,7 +273,8 @@ fn add_tooling(plan: &mut Plan) {
 }
 
 fn add_money(plan: &mut Plan) {
-    let sum = |amount: fn(&OrderPlan) -> Money| plan.orders.iter().map(amount).fold(Money::ZERO, |a, b| a + b);
+    let sum =
+        |amount: fn(&OrderPlan) -> Money| plan.orders.iter().map(amount).fold(Money::ZERO, |a, b| a + b);
     let late = sum(|order| order.late_cost);
     let all = sum(|order| order.cost);
     let purchases = plan.purchases.iter().map(|tool| tool.price).fold(Money::ZERO, |a, b| a + b);

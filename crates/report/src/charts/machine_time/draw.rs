@@ -71,8 +71,6 @@ fn draw_bar(group: &mut Group, row: &Row<'_>, bar: &Bar) {
     if let Some(run) = bar.run {
         draw_run(group, row, bar, part(run));
     }
-    let width = if bar.late { LATE_FRAME } else { 1.0 };
-    outline(group, part(bar.whole), bar, width);
 }
 
 fn draw_run(group: &mut Group, row: &Row<'_>, bar: &Bar, run: Frame) {
@@ -85,25 +83,28 @@ fn draw_run(group: &mut Group, row: &Row<'_>, bar: &Bar, run: Frame) {
         left = pause.right;
     }
     work_band(group, Frame { left, ..run }, row.cell.work);
-    if bar.setup.is_some() || bar.waiting.is_some() {
-        group.line(vec![(run.left, run.top), (run.left, run.bottom)], Ink::Text, 1.0);
-    }
+    outline(group, run, bar);
 }
 
-/// The outline, open at a side where the bar goes on beyond the picture.
-fn outline(group: &mut Group, frame: Frame, bar: &Bar, width: f64) {
-    let corners = frame.outline(width);
+/// The outline of a run, heavy where its order will be late, open where it goes on beyond the
+/// picture.
+fn outline(group: &mut Group, run: Frame, bar: &Bar) {
+    let width = if bar.late { LATE_FRAME } else { 1.0 };
+    if run.width() < 2.0 * width + 1.0 {
+        // Nothing would be left between two sides: the run is its outline.
+        group.area(Frame { right: run.right.max(run.left + 0.5), ..run }, Ink::Text);
+        return;
+    }
+    let corners = run.outline(width);
     let (lt, rt, rb, lb) = (corners[0], corners[1], corners[2], corners[3]);
-    let points = match (bar.from_before, bar.goes_on) {
-        (false, false) => corners,
-        (true, false) => vec![lt, rt, rb, lb],
-        (false, true) => vec![rt, lt, lb, rb],
-        (true, true) => {
-            group.line(vec![lt, rt], Ink::Text, width);
-            vec![lb, rb]
-        }
+    let began = bar.from_before && bar.setup.is_none() && bar.waiting.is_none();
+    let lines = match (began, bar.goes_on) {
+        (false, false) => vec![corners],
+        (true, false) => vec![vec![lt, rt, rb, lb]],
+        (false, true) => vec![vec![rt, lt, lb, rb]],
+        (true, true) => vec![vec![lt, rt], vec![lb, rb]],
     };
-    group.line(points, Ink::Text, width);
+    lines.into_iter().for_each(|points| group.line(points, Ink::OnWork, width));
 }
 
 /// Adds the signs of a bar below it, no earlier than `from`; answers where the next may stand.
