@@ -14,13 +14,13 @@ pub(crate) struct Context<'f> {
     pub places: Places,
     /// Kinds whose files have faults that may hide some of them: nobody is told that one is unknown.
     pub incomplete: BTreeSet<Kind>,
-    /// How many more times somebody is told what was probably meant.
-    guesses: Cell<u32>,
+    /// How many more ids are looked at for what was probably meant.
+    guesses: Cell<usize>,
 }
 
-/// Guesses at what was meant, after which no more are made: each compares with every id there is,
-/// and a file of another shop has a fault in every row.
-const MOST_GUESSES: u32 = 200;
+/// Ids looked at for what was meant, after which no more guesses are made: a file of another shop
+/// has a fault in every row, and each would be held against every id there is.
+const MOST_GUESSES: usize = 50_000;
 
 impl<'f> Context<'f> {
     pub fn new(findings: &'f Findings) -> Self {
@@ -109,7 +109,7 @@ impl<'f> Context<'f> {
 
     /// The id of a listed thing that is most like `id`.
     pub fn guess(&self, kind: Kind, id: &str) -> Option<&str> {
-        let left = self.guesses.get().checked_sub(1)?;
+        let left = self.guesses.get().checked_sub(self.places.count(kind))?;
         self.guesses.set(left);
         nearest(id, self.places.ids(kind))
     }

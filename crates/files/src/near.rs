@@ -53,19 +53,19 @@ fn unlikeness(a: &[char], b: &[char], allowed: usize) -> Option<usize> {
 
 /// Letters added, left out, replaced or exchanged with a neighbour (restricted Damerau distance).
 fn slips(a: &[char], b: &[char]) -> usize {
-    let mut last: Vec<usize> = Vec::new();
+    // The rows before last, last and present of the table of distances of beginnings.
+    let (mut before, mut last) = (vec![0; b.len() + 1], vec![0; b.len() + 1]);
     let mut row: Vec<usize> = (0..=b.len()).collect();
     for i in 1..=a.len() {
-        let mut next = vec![i];
+        (before, last, row) = (last, row, before);
+        row[0] = i;
         for k in 1..=b.len() {
-            let replaced = row[k - 1] + usize::from(a[i - 1] != b[k - 1]);
-            let mut least = replaced.min(row[k] + 1).min(next[k - 1] + 1);
+            let replaced = last[k - 1] + usize::from(a[i - 1] != b[k - 1]);
+            row[k] = replaced.min(last[k] + 1).min(row[k - 1] + 1);
             if i > 1 && k > 1 && a[i - 1] == b[k - 2] && a[i - 2] == b[k - 1] {
-                least = least.min(last[k - 2] + 1);
+                row[k] = row[k].min(before[k - 2] + 1);
             }
-            next.push(least);
         }
-        last = std::mem::replace(&mut row, next);
     }
     row[b.len()]
 }

@@ -110,6 +110,11 @@ impl Places {
         self.entries.get(&kind).into_iter().flat_map(|entries| entries.keys().map(String::as_str))
     }
 
+    /// How many ids of a kind there are.
+    pub(crate) fn count(&self, kind: Kind) -> usize {
+        self.entries.get(&kind).map_or(0, BTreeMap::len)
+    }
+
     /// Whether a thing was read without fault; `None` where it is not listed.
     pub(crate) fn is_sound(&self, kind: Kind, id: &str) -> Option<bool> {
         self.entry(kind, id).map(|entry| entry.sound)
