@@ -23,16 +23,26 @@ const FIRST_GUESS: f64 = 10.0;
 /// Values are looked at so often in a phase.
 const LOOKS: f64 = 8.0;
 
-/// The best value of the relaxation that the budget allows; infinite if some job has no way.
-pub(super) fn climb(shop: &Shop, upper: f64, meter: &mut Meter<'_>) -> f64 {
+/// How far a climb came.
+pub(super) struct Summit<'a> {
+    /// The best value: no schedule costs less. Infinite if some job has no way.
+    pub(super) bound: f64,
+    /// The finest relaxation that was reached and its best multipliers.
+    pub(super) at: Option<(Relaxation<'a>, Vec<f64>)>,
+    /// A good first step length for a bucket of one working minute.
+    pub(super) unit: f64,
+}
+
+/// The best value of the relaxation that the budget allows.
+pub(super) fn climb<'a>(shop: &'a Shop, upper: f64, meter: &mut Meter<'_>) -> Summit<'a> {
     if shop.tasks.iter().any(|task| task.routes.is_empty()) {
-        return f64::INFINITY;
+        return Summit { bound: f64::INFINITY, at: None, unit: 0.0 };
     }
     let mut climber =
         Climber { upper, best: shop.sunk + shop.tasks.iter().map(alone).sum::<f64>(), guess: None };
     // Without a result the budget is spent; what was proved by then stands.
-    let _ = climber.phases(shop, meter);
-    climber.best
+    let at = climber.phases(shop, meter);
+    Summit { bound: climber.best, at, unit: climber.guess.unwrap_or(0.0) }
 }
 
 /// What a job costs at least, alone in an empty shop.
@@ -48,22 +58,20 @@ struct Climber {
 }
 
 impl Climber {
-    fn phases(&mut self, shop: &Shop, meter: &mut Meter<'_>) -> Option<()> {
+    fn phases<'a>(&mut self, shop: &'a Shop, meter: &mut Meter<'_>) -> Option<(Relaxation<'a>, Vec<f64>)> {
         let mut carried: Option<(Relaxation<'_>, Vec<f64>)> = None;
-        let phases = phases(shop);
-        for (at, phase) in phases.iter().enumerate() {
+        for phase in phases(shop) {
             let relaxation = Relaxation::new(shop, phase.resolution);
             let mut values = match &carried {
                 Some((coarse, values)) => relaxation.refine(coarse, values),
                 None => vec![0.0; relaxation.grid.size],
             };
-            self.descend(&relaxation, phase, &mut values, meter)?;
-            if at + 1 == phases.len() {
-                return self.polish(&relaxation, values, meter);
-            }
+            self.descend(&relaxation, &phase, &mut values, meter)?;
             carried = Some((relaxation, values));
         }
-        Some(())
+        let (relaxation, values) = carried?;
+        let values = self.polish(&relaxation, values, meter)?;
+        Some((relaxation, values))
     }
 
     /// Incremental steps, shorter and shorter; leaves the best multipliers seen in `values`.
@@ -136,14 +144,21 @@ impl Climber {
     }
 
     /// The volume algorithm to the end of the budget.
-    fn polish(&mut self, relaxation: &Relaxation<'_>, start: Vec<f64>, meter: &mut Meter<'_>) -> Option<()> {
+    fn polish(
+        &mut self,
+        relaxation: &Relaxation<'_>,
+        start: Vec<f64>,
+        meter: &mut Meter<'_>,
+    ) -> Option<Vec<f64>> {
         let mut ascent = Ascent::new(relaxation, start, 0.05, meter)?;
         while !ascent.is_settled() && self.best < self.upper && meter.count() {
             let guess = if self.upper.is_finite() { self.upper } else { 1.02 * ascent.value() + 1.0 };
-            ascent.step(guess, meter)?;
+            if ascent.step(guess, meter).is_none() {
+                break;
+            }
             self.best = self.best.max(ascent.value());
         }
-        Some(())
+        Some(ascent.center().to_vec())
     }
 }
 

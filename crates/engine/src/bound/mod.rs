@@ -9,7 +9,7 @@
 //! * `way`: the cheapest way of one job at given prices;
 //! * `mounting`: the cheapest sequence of setup families on a cell at given prices;
 //! * `relaxation`: why prices prove a bound, and for which rows;
-//! * `purchases`: every combination of purchases has its own bound, and the least of them holds;
+//! * `tree`: either a job ends by a minute or it does not, either a tool is bought or it is not;
 //! * `deadline`: makespan, by proving that all work cannot end by a given minute.
 //!
 //! Left out altogether, which is a relaxation each time: remounting, crews, shared pieces of a
@@ -26,9 +26,9 @@ mod deadline;
 pub(crate) mod meter;
 pub(crate) mod mounting;
 pub(crate) mod prices;
-mod purchases;
 pub(crate) mod relaxation;
 pub(crate) mod tasks;
+mod tree;
 pub(crate) mod way;
 
 #[cfg(test)]
@@ -40,6 +40,7 @@ use crate::watch::Watch;
 use elbowroom_problem::{Objective, Problem};
 use meter::Meter;
 use std::time::Duration;
+use tasks::Shop;
 
 pub(crate) use tasks::impossible_job;
 
@@ -88,5 +89,5 @@ pub(crate) fn lower_bound(
     if problem.objective == Objective::Makespan {
         return ProvenBound::rounded_down(deadline::least_makespan(problem, upper, &mut meter) as f64);
     }
-    ProvenBound::rounded_down(purchases::branch(problem, upper, &mut meter))
+    ProvenBound::rounded_down(tree::branch(&Shop::new(problem, None), upper, &mut meter))
 }

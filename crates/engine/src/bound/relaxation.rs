@@ -15,8 +15,8 @@
 use super::meter::Meter;
 use super::mounting::{Event, Mounting, links_by_level};
 use super::prices::{Grid, Prices, Resolution, buckets};
-use super::tasks::{Choice, Shop};
-use super::way::{Pricing, Scratch, Way};
+use super::tasks::{Choice, Shop, Step};
+use super::way::{Leg, Pricing, Scratch, Way};
 
 /// Batches of one incremental pass.
 const BATCHES: usize = 20;
@@ -45,6 +45,11 @@ impl<'a> Relaxation<'a> {
     /// Prepares the relaxation.
     pub(crate) fn new(shop: &'a Shop, resolution: Resolution) -> Self {
         Self { shop, grid: Grid::new(shop, resolution), links: links_by_level(shop) }
+    }
+
+    /// The same relaxation of a shop that differs only in what its choices may do.
+    pub(crate) fn of<'b>(&self, shop: &'b Shop) -> Relaxation<'b> {
+        Relaxation { shop, grid: self.grid.clone(), links: self.links.clone() }
     }
 
     /// The least total at multipliers `values` (none negative), which no schedule can beat.
@@ -245,5 +250,20 @@ impl Relaxation<'_> {
             out[*at..at + count].fill(1.0 / count as f64);
         }
         out
+    }
+}
+
+impl Relaxation<'_> {
+    /// The end of a leg's run where it starts as early as its slot allows.
+    pub(crate) fn earliest_end(&self, step: &Step, leg: Leg) -> i64 {
+        let choice = &step.choices[leg.choice];
+        match (step.pinned, choice.cell) {
+            (Some((_, end)), _) => end,
+            (None, None) => self.grid.slots.start(leg.slot).max(choice.first) + choice.run,
+            (None, Some(cell)) => {
+                let from = self.grid.maps[cell].low[leg.slot].max(choice.first);
+                self.shop.cells[cell].time.over(from + choice.run)
+            }
+        }
     }
 }

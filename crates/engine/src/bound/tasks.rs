@@ -23,12 +23,9 @@ pub(crate) struct Shop {
     pub(crate) offers: Vec<Offer>,
     /// The offer of each [`Choice::offers`] entry.
     pub(crate) offer_links: Vec<usize>,
-    /// Prices of the offers that [`Purchases`] says are taken.
+    /// Prices of the offers that are taken whatever happens.
     pub(crate) sunk: f64,
 }
-
-/// What is decided about offers: by tool, whether it is bought.
-pub(crate) type Purchases = BTreeMap<usize, bool>;
 
 /// One cell.
 #[derive(Clone, Debug)]
@@ -121,6 +118,8 @@ pub(crate) struct Choice {
     pub(crate) setup: i64,
     /// The run starts no earlier: a position on the cell, a minute outside.
     pub(crate) first: i64,
+    /// The run starts no later, in the same measure; before `first` if the choice is ruled out.
+    pub(crate) last: i64,
     /// Route costs left out.
     pub(crate) money: f64,
     /// Positions in [`Shop::links`].
@@ -157,13 +156,7 @@ impl Shop {
     /// Makes `problem` ready. With a `deadline`, all work has to end by then and nothing costs
     /// anything: what remains is whether it can be done.
     pub(crate) fn new(problem: &Problem, deadline: Option<i64>) -> Self {
-        Builder::new(problem, deadline, Purchases::new()).build()
-    }
-
-    /// Makes ready what is left of `problem` once some purchases are decided: what is bought costs
-    /// its price whatever happens, what is not bought cannot be used.
-    pub(crate) fn after(problem: &Problem, decided: &Purchases) -> Self {
-        Builder::new(problem, None, decided.clone()).build()
+        Builder::new(problem, deadline).build()
     }
 }
 
@@ -172,7 +165,6 @@ struct Builder<'a> {
     /// 1 where money counts, else 0.
     money: f64,
     deadline: Option<i64>,
-    decided: Purchases,
     shop: Shop,
     keys: Vec<Keys>,
     /// Setup keys that two operations of a schedule can bring to a cell.
@@ -182,7 +174,7 @@ struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(problem: &'a Problem, deadline: Option<i64>, decided: Purchases) -> Self {
+    fn new(problem: &'a Problem, deadline: Option<i64>) -> Self {
         let horizon = deadline.map_or(problem.horizon.get(), |d| d.min(problem.horizon.get()));
         let money = if problem.objective == Objective::Cost && deadline.is_none() { 1.0 } else { 0.0 };
         let mut pins = vec![BTreeMap::new(); problem.jobs.len()];
@@ -204,7 +196,7 @@ impl<'a> Builder<'a> {
             offer_links: Vec::new(),
             sunk: 0.0,
         };
-        Self { problem, money, deadline, decided, shop, keys: Vec::new(), repeated: Vec::new(), pins }
+        Self { problem, money, deadline, shop, keys: Vec::new(), repeated: Vec::new(), pins }
     }
 
     fn build(mut self) -> Shop {
@@ -381,6 +373,7 @@ impl<'a> Builder<'a> {
             run: option.run.count(),
             setup: 0,
             first: pin.run_start.get(),
+            last: pin.run_start.get(),
             money: self.money * money,
             links: Vec::new(),
             offers: Vec::new(),
@@ -396,6 +389,7 @@ impl<'a> Builder<'a> {
             run,
             setup: 0,
             first: ready,
+            last: self.shop.horizon - run,
             money: self.money * option.cost.amount(),
             links: Vec::new(),
             offers: Vec::new(),
@@ -403,16 +397,14 @@ impl<'a> Builder<'a> {
         let Place::Cell(work) = &option.place else {
             return (ready + run <= self.shop.horizon).then_some((choice, ready + run));
         };
-        if work.tools.iter().any(|tool| self.decided.get(&tool.get()) == Some(&false)) {
-            return None;
-        }
         let data = &self.shop.cells[work.cell.get()];
         choice.cell = Some(work.cell.get());
         choice.setup = self.least_setup(work);
         let usable = work.tools.iter().map(|tool| usable(self.problem, tool.get())).max().unwrap_or(0);
         let earliest = data.time.before(ready).max(data.time.before(usable) + choice.setup);
         choice.first = data.clear(earliest, choice.setup, run);
-        if choice.first + run > data.time.total() {
+        choice.last = data.time.total() - run;
+        if choice.first > choice.last {
             return None;
         }
         let rates = &self.problem.cells[work.cell.get()];
@@ -541,9 +533,7 @@ impl<'a> Builder<'a> {
         let committed: BTreeSet<usize> = self.problem.committed_purchases.iter().map(|t| t.get()).collect();
         for (tool, data) in self.problem.tools.iter().enumerate() {
             let Availability::Offer { price, .. } = data.availability else { continue };
-            if self.decided.get(&tool) == Some(&true) {
-                self.shop.sunk += self.money * price.amount();
-            } else if !committed.contains(&tool) {
+            if !committed.contains(&tool) {
                 let offer = self.shop.offers.len();
                 self.shop.offers.push(Offer { tool, price: self.money * price.amount() });
                 self.link_offer(offer, tool);

@@ -183,10 +183,9 @@ impl Pricing<'_> {
         };
         let map = &self.prices.grid.maps[cell];
         let from = map.low[leg.slot].max(choice.first);
-        let total = self.shop.cells[cell].time.total();
-        let next = map.low[leg.slot + 1].min(total - choice.run + 1);
+        let next = map.low[leg.slot + 1].min(choice.last + 1);
         let tariff = &self.prices.tariffs[cell];
-        let (minutes, position) = cheapest_start(tariff, choice, from, next.min(total - choice.run));
+        let (minutes, position) = cheapest_start(tariff, choice, from, next.min(choice.last));
         let shift = self.prices.grid.resolution.mounting;
         let buckets = (from >> shift) as usize..=((next - 1).max(from) >> shift) as usize;
         let (mounted, mounting) = buckets
@@ -297,7 +296,7 @@ impl Pricing<'_> {
         let slots = &self.prices.grid.slots;
         for slot in slots.of(choice.first)..slots.count() {
             let start = slots.start(slot).max(choice.first);
-            if start > until || start + choice.run > self.shop.horizon {
+            if start > until.min(choice.last) {
                 break;
             }
             let cost = source.cost_at(slots, slots.start(slot + 1) - 1) + choice.money;
@@ -334,10 +333,10 @@ impl Pricing<'_> {
             if next <= from {
                 continue;
             }
-            if slots.start(slot) > until || from + choice.run > total {
+            if slots.start(slot) > until || from > choice.last {
                 break;
             }
-            let start = Start { slot, from, last: (next - 1).min(total - choice.run) };
+            let start = Start { slot, from, last: (next - 1).min(choice.last) };
             if data.held(choice, start.from, start.last) {
                 continue;
             }
@@ -345,7 +344,7 @@ impl Pricing<'_> {
             if before == NEVER {
                 continue;
             }
-            let price = least_price(tariff, choice, from, next.min(total - choice.run), &mut known);
+            let price = least_price(tariff, choice, from, next.min(choice.last), &mut known);
             let mut cost = before + fixed + price;
             if !mounting.is_empty() {
                 cost += least_mounting(mounting, start, shift);
