@@ -6,6 +6,7 @@ mod compiled;
 mod dice;
 mod model;
 mod plan;
+mod probe;
 mod race;
 mod search;
 mod solve;
@@ -44,10 +45,10 @@ pub fn improve(
 /// `None` if the job cannot be put back that way.
 #[must_use]
 pub fn probe(
-    _problem: &Problem,
-    _schedule: &Schedule,
-    _job: JobIdx,
-    _only: &dyn Fn(OptionIdx) -> bool,
+    problem: &Problem,
+    schedule: &Schedule,
+    job: JobIdx,
+    only: &dyn Fn(OptionIdx) -> bool,
 ) -> Option<Probe> {
-    None
+    probe::probe(problem, schedule, job, only)
 }

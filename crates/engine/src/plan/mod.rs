@@ -33,6 +33,7 @@ use bits::Bits;
 use book::{Book, Use};
 use edit::Edit;
 use elbowroom_problem::Objective;
+pub(crate) use export::name;
 
 /// The operation is the first of its job.
 const FIRST: u32 = 1;

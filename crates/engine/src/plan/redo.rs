@@ -1,6 +1,7 @@
 //! Finding the times again after a change.
 
 use super::book::Use;
+use super::edit::Edit;
 use super::{CREWS, FRESH, Plan, Times};
 use crate::compiled::{NONE, Time};
 use elbowroom_problem::Objective;
@@ -21,7 +22,8 @@ impl Plan<'_> {
         self.pending.clear();
         let is_makespan = self.c.objective == Objective::Makespan;
         let mut latest = 0;
-        let mut shrank = false;
+        // A job that got another option may have been the last one.
+        let mut shrank = is_makespan && self.edits.iter().any(|edit| matches!(edit, Edit::Choose { .. }));
         while let Some(pos) = self.dirty.pop() {
             let x = self.list[pos as usize];
             debug_assert!(self.follows_its_job(x));

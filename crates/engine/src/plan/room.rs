@@ -23,6 +23,7 @@ impl Plan<'_> {
             if right >= self.list.len() && left == 0 {
                 self.list.push(NONE);
                 self.dirty.grow(self.list.len());
+                continue;
             }
             right += usize::from(right < self.list.len());
             left = left.saturating_sub(1);
