@@ -257,7 +257,7 @@ impl Maker {
         services: &[String],
         points: &mut BTreeMap<String, (Vec<Point>, Mm)>,
     ) -> Part {
-        let shape = if self.chance.yes(0.3) { self.from_points(&id, points) } else { self.from_rows() };
+        let shape = if self.chance.yes(0.3) { self.points_shape(&id, points) } else { self.rows_shape() };
         Part {
             name: self.id("Part ", 0),
             tube: tubes[self.chance.below(tubes.len())].id.clone(),
@@ -279,7 +279,7 @@ impl Maker {
         }
     }
 
-    fn from_rows(&mut self) -> Shape {
+    fn rows_shape(&mut self) -> Shape {
         let count = self.chance.from_to(1, 6);
         let row = |number| Bend {
             straight_before: self.mm(0, 900),
@@ -292,7 +292,7 @@ impl Maker {
     }
 
     /// A stair with legs of a metre and more.
-    fn from_points(&mut self, id: &str, points: &mut BTreeMap<String, (Vec<Point>, Mm)>) -> Shape {
+    fn points_shape(&mut self, id: &str, points: &mut BTreeMap<String, (Vec<Point>, Mm)>) -> Shape {
         let legs = self.chance.from_to(2, 5);
         let mut corners = vec![Point::default()];
         for leg in 0..legs {

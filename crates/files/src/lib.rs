@@ -13,6 +13,7 @@ mod context;
 mod finding;
 mod keyed;
 mod near;
+mod parsed;
 mod places;
 mod plain;
 mod plan_json;

@@ -3,9 +3,10 @@
 use crate::context::Context;
 use crate::finding::{Finding, Findings, Severity};
 use crate::keyed::Doc;
+use crate::parsed::{Parsed, Texts};
 use crate::places::Places;
 use crate::raw::{KNOWN, RawFolder};
-use crate::reading::{Parsed, Reading, Texts};
+use crate::reading::Reading;
 use crate::shipped;
 use crate::text::decode;
 use chrono::NaiveDate;

@@ -3,7 +3,8 @@
 use crate::code;
 use crate::context::Context;
 use crate::finding::{Place, Problem};
-use crate::keyed::{Doc, Layer, Table, parse};
+use crate::keyed::{Layer, Table};
+use crate::parsed::{Parsed, Texts};
 use crate::places::Kind;
 use crate::shop::{calendars, cells, crews, materials, orders, orders_csv, parts, rules, steps, terms};
 use crate::shop::{tooling, tubes, underway, vendors};
@@ -17,71 +18,6 @@ use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_shop::standards::StepTimes;
 use elbowroom_shop::{Shop, Terms};
 use elbowroom_units::{Minutes, Money};
-use std::collections::BTreeMap;
-use toml::Spanned;
-use toml::de::DeTable;
-
-/// The texts of a folder.
-pub(crate) struct Texts<'a> {
-    pub files: BTreeMap<&'a str, Option<&'a str>>,
-    pub unread: Vec<String>,
-}
-
-impl<'a> Texts<'a> {
-    pub fn toml_files(&self) -> impl Iterator<Item = (&'a str, &'a str)> {
-        self.files
-            .iter()
-            .filter(|(name, _)| name.ends_with(".toml"))
-            .filter_map(|(name, text)| Some((*name, (*text)?)))
-    }
-
-    /// Whether a file is there but cannot be understood.
-    fn is_unread(&self, name: &str) -> bool {
-        self.files.get(name) == Some(&None) || self.unread.iter().any(|unread| unread == name)
-    }
-
-    fn is_absent(&self, name: &str) -> bool {
-        !self.files.contains_key(name) && !self.is_unread(name)
-    }
-}
-
-/// A file as a table.
-pub(crate) struct Parsed<'a> {
-    doc: &'a Doc<'a>,
-    root: Spanned<DeTable<'a>>,
-}
-
-impl<'a> Parsed<'a> {
-    pub fn new(doc: &'a Doc<'a>) -> Self {
-        Self { doc, root: parse(doc) }
-    }
-
-    fn name(&self) -> &str {
-        &self.doc.text.file
-    }
-
-    /// Where the value of a dotted key stands, if the file has it.
-    fn place_of(&self, key: &str) -> Option<Place> {
-        let mut table = self.root.get_ref();
-        let mut found = None;
-        for name in key.split('.') {
-            let value = table.get(name)?;
-            found = Some(self.doc.text.place(value.span().start));
-            match value.get_ref().as_table() {
-                Some(inner) => table = inner,
-                None => break,
-            }
-        }
-        found
-    }
-
-    fn layer<'s>(&'s self) -> Layer<'s>
-    where
-        'a: 's,
-    {
-        Layer::root(self.doc, &self.root)
-    }
-}
 
 /// One reading of a folder.
 pub(crate) struct Reading<'a> {

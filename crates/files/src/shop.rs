@@ -3,6 +3,7 @@
 pub(super) mod calendars;
 pub(super) mod cells;
 pub(super) mod crews;
+mod csv_row;
 pub(super) mod materials;
 pub(super) mod orders;
 pub(super) mod orders_csv;

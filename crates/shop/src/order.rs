@@ -16,7 +16,7 @@ pub struct Order {
     pub promised: NaiveDate,
     /// The date on which its tube is in the house; `None`: it is.
     pub material: Option<NaiveDate>,
-    /// Id of the customer.
+    /// Id of the customer. One that the shop does not list costs the shop's default.
     pub customer: Option<String>,
     /// What a late day costs, where it differs from the customer's.
     pub late_cost_per_day: Option<Money>,

@@ -1,4 +1,5 @@
 //! The plan's clock over changes of the clocks. Expected values: IANA time zone data and RFC 5545.
+#![allow(clippy::unwrap_used, reason = "a test whose own table cannot be read should stop")]
 
 use chrono::{NaiveDate, NaiveTime, Utc};
 use chrono_tz::Tz;

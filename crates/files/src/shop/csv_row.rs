@@ -1,0 +1,88 @@
+//! A row of a CSV file and where its fields stand.
+
+use crate::code;
+use crate::context::Context;
+use crate::finding::{Finding, Place, Severity};
+use crate::text::Text;
+use csv::ByteRecord;
+
+/// What may stand between fields.
+const SEPARATORS: [(u8, &str); 3] = [(b',', "commas"), (b';', "semicolons"), (b'\t', "tabs")];
+
+/// The separator that is most frequent in the first line; a note where it is no comma.
+pub(super) fn separator(cx: &Context<'_>, text: &Text<'_>) -> u8 {
+    let first = text.text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
+    let mut quoted = false;
+    let mut counts = [0usize; SEPARATORS.len()];
+    for byte in first.bytes() {
+        quoted ^= byte == b'"';
+        if let (false, Some(at)) = (quoted, SEPARATORS.iter().position(|(s, _)| *s == byte)) {
+            counts[at] += 1;
+        }
+    }
+    // The first of equals, so that a single column counts as separated by commas.
+    let most = (0..counts.len()).rev().max_by_key(|at| counts[*at]).unwrap_or(0);
+    let (separator, name) = SEPARATORS[most];
+    if separator != b',' {
+        cx.findings.add(Finding {
+            severity: Severity::Note,
+            code: code::CSV_SEPARATOR,
+            place: Place::whole(&text.file),
+            message: format!("`{}` was read as separated by {name}, after its first line", text.file),
+            hint: None,
+        });
+    }
+    separator
+}
+
+/// A record and where its fields stand.
+pub(super) struct Row<'a> {
+    text: &'a Text<'a>,
+    pub record: &'a ByteRecord,
+    separator: u8,
+}
+
+impl<'a> Row<'a> {
+    pub fn new(text: &'a Text<'a>, record: &'a ByteRecord, separator: u8) -> Self {
+        Self { text, record, separator }
+    }
+
+    /// A field without blanks at its ends; empty where the row ends before.
+    pub fn field(&self, at: usize) -> &'a str {
+        let bytes = self.record.get(at).unwrap_or_default();
+        // The whole text is UTF-8 and separators are ASCII, so that fields are UTF-8 as well.
+        std::str::from_utf8(bytes).unwrap_or_default().trim()
+    }
+
+    /// Whether there is nothing in it.
+    pub fn is_blank(&self) -> bool {
+        self.record.iter().all(|field| field.trim_ascii().is_empty())
+    }
+
+    /// Offset of the record's first byte, past the line ends that come before it.
+    fn start(&self) -> usize {
+        let byte = self.record.position().map_or(0, csv::Position::byte);
+        let start = usize::try_from(byte).unwrap_or(usize::MAX).min(self.text.text.len());
+        let rest = &self.text.text.as_bytes()[start..];
+        start + rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count()
+    }
+
+    /// Where the row begins.
+    pub fn place(&self) -> Place {
+        Place { column: 0, ..self.text.place(self.start()) }
+    }
+
+    /// Where a field begins.
+    pub fn field_place(&self, at: usize) -> Place {
+        let start = self.start();
+        let rest = &self.text.text.as_bytes()[start..];
+        let (mut quoted, mut passed) = (false, 0);
+        let found = rest.iter().position(|byte| {
+            let here = passed == at;
+            quoted ^= *byte == b'"';
+            passed += usize::from(!quoted && *byte == self.separator);
+            here
+        });
+        self.text.place(start + found.unwrap_or(rest.len()))
+    }
+}
