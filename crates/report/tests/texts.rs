@@ -124,9 +124,20 @@ Cost        6 700.00 EUR: running 1 500.00, changing over 300.00, tools to buy
 Proven      no plan for these orders costs less than 6 365.00 EUR: at most 5.0 %
             could still be saved
 Buy         die-50x150 (about 4 200.00 EUR) by Mon 2026-12-07
-Bottleneck  Rotary draw 1, with 7.3 h of work in 75.0 h open (10 %)
+Bottleneck  Rotary draw 1 is the fullest cell: 7.3 h of work in 75.0 h open
+            (10 %)
 ";
     check(&summary(&small(), 80), expected);
+}
+
+#[test]
+fn the_bottleneck_is_the_cell_that_late_orders_wait_for() {
+    let mut plan = small();
+    plan.orders[1].steps[0].place = "saw-1".into();
+    let step = plan.orders[1].steps[0].name.clone();
+    let text = "saw-1 was busy with J-1000".into();
+    plan.orders[1].late = Some(Late { cause: Cause::Cell, waited: Minutes::new(90), step, text });
+    assert!(summary(&plan, 100).contains("Saw 1, for which 1 late order waits: "), "{}", summary(&plan, 100));
 }
 
 #[test]

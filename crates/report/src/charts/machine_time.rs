@@ -31,7 +31,7 @@ struct Sizes {
     name_lines: usize,
 }
 
-const WEEK: Sizes = Sizes { lane: 17.0, bar: 43.0, signs: 13.0, name_lines: 4 };
+const WEEK: Sizes = Sizes { lane: 17.0, bar: 46.0, signs: 13.0, name_lines: 4 };
 const OVERVIEW: Sizes = Sizes { lane: 4.0, bar: 24.0, signs: 13.0, name_lines: 2 };
 
 /// Room right of the last day.

@@ -6,7 +6,7 @@ use crate::lists::orders::{cause, latest_first};
 use crate::lists::tooling::most_urgent_first;
 use crate::lists::{NO_BREAK, money};
 use crate::when::day;
-use elbowroom_planner::plan::{Load, Plan};
+use elbowroom_planner::plan::{Cause, LeftOut, Load, NoTooling, OrderPlan, Plan, Purchase};
 use elbowroom_units::{Minutes, Money};
 use std::collections::BTreeMap;
 
@@ -80,7 +80,7 @@ fn worst(plan: &Plan) -> Option<String> {
 }
 
 /// How many orders wait for what, the commonest cause first.
-fn causes(late: &[&elbowroom_planner::plan::OrderPlan]) -> String {
+fn causes(late: &[&OrderPlan]) -> String {
     let mut counts = BTreeMap::new();
     for reason in late.iter().filter_map(|order| order.late.as_ref()) {
         *counts.entry(reason.cause).or_insert(0) += 1;
@@ -120,7 +120,9 @@ fn proven(plan: &Plan) -> String {
     }
     let share = 100.0 * gap.amount() / plan.money.total.amount();
     let bound = money(bound, &plan.currency);
-    format!("no plan for these orders costs less than {bound}: at most {share:.1} % could still be saved")
+    format!(
+        "no plan for these orders costs less than {bound}: at most {share:.1}\u{A0}% could still be saved"
+    )
 }
 
 fn buy(plan: &Plan) -> String {
@@ -128,7 +130,7 @@ fn buy(plan: &Plan) -> String {
     if tools.is_empty() {
         return "nothing".to_owned();
     }
-    let one = |tool: &&elbowroom_planner::plan::Purchase| {
+    let one = |tool: &&Purchase| {
         let about = if tool.estimated { "about " } else { "" };
         format!("{} ({about}{}) by {}", tool.tool, money(tool.price, &plan.currency), day(tool.order_by))
     };
@@ -150,8 +152,7 @@ fn without_tooling(plan: &Plan) -> Option<String> {
     if flags.is_empty() {
         return None;
     }
-    let count =
-        |keep: &dyn Fn(&elbowroom_planner::plan::NoTooling) -> bool| flags.iter().filter(|f| keep(f)).count();
+    let count = |keep: &dyn Fn(&NoTooling) -> bool| flags.iter().filter(|f| keep(f)).count();
     let (sooner, cheaper) = (count(&|flag| flag.sooner()), count(&|flag| flag.cheaper()));
     let without = count(&|flag| !flag.plan_waits);
     Some(format!(
@@ -165,18 +166,41 @@ fn plural(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
 }
 
-/// The cell that is fullest over the plan's weeks: where an hour more would be felt.
+/// The cell that late orders wait for longest; where none does, the cell that is fullest over the
+/// plan's weeks.
 fn bottleneck(plan: &Plan) -> Option<String> {
     let mut sums: Vec<(&str, Minutes, Minutes)> = Vec::new();
-    for load in &plan.loads {
-        add(&mut sums, load);
-    }
+    plan.loads.iter().for_each(|load| add(&mut sums, load));
+    sums.retain(|sum| sum.2 > Minutes::ZERO);
     let share = |sum: &(&str, Minutes, Minutes)| sum.1.hours() / sum.2.hours();
-    let open = sums.into_iter().filter(|sum| sum.2 > Minutes::ZERO);
-    let fullest = open.max_by(|a, b| share(a).total_cmp(&share(b)))?;
-    let name = plan.cells.iter().find(|cell| cell.id == fullest.0).map_or(fullest.0, |cell| &cell.name);
-    let (work, open) = (fullest.1.hours(), fullest.2.hours());
-    Some(format!("{name}, with {work:.1} h of work in {open:.1} h open ({:.0} %)", 100.0 * share(&fullest)))
+    let fullest = sums.iter().max_by(|a, b| share(a).total_cmp(&share(b)))?;
+    let waits = waits(plan);
+    let longest = waits.iter().max_by_key(|wait| wait.1);
+    let longest = longest.and_then(|wait| Some((wait, sums.iter().find(|sum| sum.0 == wait.0)?)));
+    let (held_up, sum) = longest.map_or((0, fullest), |(wait, sum)| (wait.2, sum));
+    let name = plan.cells.iter().find(|cell| cell.id == sum.0).map_or(sum.0, |cell| &cell.name);
+    let (work, open) = (sum.1.hours(), sum.2.hours());
+    let load = format!("{work:.1} h of work in {open:.1} h open ({:.0}\u{A0}%)", 100.0 * share(sum));
+    Some(match held_up {
+        0 => format!("{name} is the fullest cell: {load}"),
+        1 => format!("{name}, for which 1 late order waits: {load}"),
+        _ => format!("{name}, for which {held_up} late orders wait: {load}"),
+    })
+}
+
+/// How long late orders wait for busy cells, and how many orders do: by cell, in the plan's order.
+fn waits(plan: &Plan) -> Vec<(&str, Minutes, usize)> {
+    let mut waits: Vec<_> = plan.cells.iter().map(|cell| (cell.id.as_str(), Minutes::ZERO, 0)).collect();
+    for order in &plan.orders {
+        let Some(late) = order.late.as_ref().filter(|late| late.cause == Cause::Cell) else { continue };
+        let place = order.steps.iter().find(|step| step.name == late.step).map(|step| step.place.as_str());
+        if let Some(wait) = waits.iter_mut().find(|wait| Some(wait.0) == place) {
+            wait.1 += late.waited;
+            wait.2 += 1;
+        }
+    }
+    waits.retain(|wait| wait.2 > 0);
+    waits
 }
 
 fn add<'a>(sums: &mut Vec<(&'a str, Minutes, Minutes)>, load: &'a Load) {
@@ -190,9 +214,14 @@ fn add<'a>(sums: &mut Vec<(&'a str, Minutes, Minutes)>, load: &'a Load) {
     }
 }
 
+/// Orders left out, each with its first reason.
 fn left_out(plan: &Plan) -> Option<String> {
-    let one =
-        |order: &elbowroom_planner::plan::LeftOut| format!("{}: {}", order.order, order.reasons.join("; "));
+    let one = |order: &LeftOut| {
+        let first = order.reasons.first().map_or("", String::as_str);
+        let more = order.reasons.len().saturating_sub(1);
+        let more = if more > 0 { format!(" (and {})", plural(more, "more reason")) } else { String::new() };
+        format!("{}: {first}{more}", order.order)
+    };
     let list: Vec<String> = plan.left_out.iter().map(one).collect();
     (!list.is_empty()).then(|| named(list, ". "))
 }

@@ -23,7 +23,7 @@ pub struct Bar {
     pub waiting: Option<(f64, f64)>,
     /// The run.
     pub run: Option<(f64, f64)>,
-    /// Where the run stands still because the cell is closed.
+    /// Where changing over or the run stands still because the cell is closed.
     pub still: Vec<(f64, f64)>,
     /// Whether it began before the axis does.
     pub from_before: bool,
@@ -51,7 +51,11 @@ fn of_task(i: usize, task: &Task, cell: &CellPlan, axis: &TimeAxis, late: &BTree
         setup: axis.cut((task.setup_start, ready)),
         waiting: axis.cut((ready, task.run_start)),
         run: axis.cut((task.run_start, task.end)),
-        still: standstills(task, &cell.open).into_iter().filter_map(|span| axis.cut(span)).collect(),
+        still: [(task.setup_start, ready), (task.run_start, task.end)]
+            .into_iter()
+            .flat_map(|span| standstills(span, &cell.open))
+            .filter_map(|span| axis.cut(span))
+            .collect(),
         from_before: task.setup_start < first,
         goes_on: task.end > last,
         late: late.contains(task.order.as_str()),
@@ -69,11 +73,11 @@ fn ready(task: &Task, open: &[Span]) -> Minute {
         .map_or(task.run_start, |m| m.min(task.run_start))
 }
 
-fn standstills(task: &Task, open: &[Span]) -> Vec<Span> {
-    let first = open.partition_point(|window| window.1 <= task.run_start);
-    let last = open.partition_point(|window| window.0 < task.end);
+fn standstills((from, to): Span, open: &[Span]) -> Vec<Span> {
+    let first = open.partition_point(|window| window.1 <= from);
+    let last = open.partition_point(|window| window.0 < to);
     let here = open.get(first..last).unwrap_or_default();
-    let closed = gaps(here, (task.run_start, task.end));
+    let closed = gaps(here, (from, to));
     closed.into_iter().filter(|span| span.0.until(span.1) >= LEAST_STANDSTILL).collect()
 }
 
@@ -117,6 +121,14 @@ mod tests {
         assert_eq!(bars[0].waiting, Some((50.0, 100.0)));
         assert_eq!(bars[0].run, Some((100.0, 300.0)));
         assert!(bars[0].still.is_empty() && bars[0].late && !bars[0].goes_on);
+    }
+
+    #[test]
+    fn changing_over_stands_still_over_night_too() {
+        let bars = bars(vec![task(460, 1480, 1600, 60)]);
+        assert_eq!(bars[0].setup, Some((460.0, 1480.0)));
+        assert_eq!(bars[0].still, [(480.0, 1440.0)]);
+        assert_eq!(bars[0].waiting, None);
     }
 
     #[test]

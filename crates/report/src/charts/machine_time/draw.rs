@@ -62,7 +62,7 @@ pub fn row(plan: &Plan, axis: &TimeAxis, row: &Row<'_>, sizes: Sizes) -> Vec<Gro
 fn draw_bar(group: &mut Group, row: &Row<'_>, bar: &Bar) {
     let part = |(left, right): (f64, f64)| Frame { left, right, ..row.frame };
     if let Some(setup) = bar.setup {
-        setup_bar(group, part(setup));
+        draw_setup(group, bar, part(setup));
     }
     if let Some(waiting) = bar.waiting {
         group.area(part(waiting), Ink::Setup);
@@ -73,9 +73,23 @@ fn draw_bar(group: &mut Group, row: &Row<'_>, bar: &Bar) {
     }
 }
 
+/// Changing over, hatched but for the time that it stands still.
+fn draw_setup(group: &mut Group, bar: &Bar, setup: Frame) {
+    setup_bar(group, setup);
+    for pause in pauses(bar, setup) {
+        group.area(Frame { top: pause.top + 1.0, bottom: pause.bottom - 1.0, ..pause }, Ink::Still);
+    }
+}
+
+/// Where a part of a bar stands still.
+fn pauses(bar: &Bar, part: Frame) -> impl Iterator<Item = Frame> + Clone {
+    let inside = move |&&(left, right): &&(f64, f64)| part.left <= left && right <= part.right;
+    bar.still.iter().filter(inside).map(move |&(left, right)| Frame { left, right, ..part })
+}
+
 fn draw_run(group: &mut Group, row: &Row<'_>, bar: &Bar, run: Frame) {
     group.area(run, Ink::of_work(row.cell.work));
-    let still = bar.still.iter().map(|&(left, right)| Frame { left, right, ..run });
+    let still = pauses(bar, run);
     still.clone().for_each(|frame| group.area(frame, Ink::Still));
     let mut left = run.left;
     for pause in still {
