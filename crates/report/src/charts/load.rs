@@ -48,7 +48,7 @@ pub fn picture(plan: &Plan, width: u32) -> Picture {
     let mut group = Group::default();
     let subtitle = "Per cell and ISO week: running and changing over against the hours the cell is open.";
     let mut y = frame::heading(&mut group, width, &title, subtitle) + 6.0;
-    let grid = Grid::new(plan, width, weeks.len());
+    let grid = Grid::new(plan, width, &weeks);
     for band in weeks.chunks(grid.panels) {
         y = draw_band(&mut group, plan, &grid, band, y);
     }
@@ -73,13 +73,14 @@ struct Grid {
 }
 
 impl Grid {
-    fn new(plan: &Plan, width: f64, weeks: usize) -> Self {
+    fn new(plan: &Plan, width: f64, weeks: &[IsoWeek]) -> Self {
         let left = frame::content_left(plan, width);
         let room = width - MARGIN - left;
-        let panels = (((room + GAP) / (LEAST_PANEL + GAP)) as usize).clamp(1, weeks.max(1));
+        let panels = (((room + GAP) / (LEAST_PANEL + GAP)) as usize).clamp(1, weeks.len().max(1));
         let panel = (room - GAP * (panels as f64 - 1.0)) / panels as f64;
         let hours = |load: &Load| load.open.max(load.run + load.setup).hours();
-        let most_hours = plan.loads.iter().map(hours).fold(1.0, f64::max);
+        let shown = plan.loads.iter().filter(|load| weeks.iter().any(|week| is_of(load, *week)));
+        let most_hours = shown.map(hours).fold(1.0, f64::max);
         Self { left, panels, panel, most_hours }
     }
 
@@ -135,8 +136,11 @@ fn hour_step(pixels_per_hour: f64) -> f64 {
 }
 
 fn load_of<'a>(plan: &'a Plan, cell: &CellPlan, week: IsoWeek) -> Option<&'a Load> {
-    let key = (week.year(), week.number());
-    plan.loads.iter().find(|load| load.cell == cell.id && load.week == key)
+    plan.loads.iter().find(|load| load.cell == cell.id && is_of(load, week))
+}
+
+fn is_of(load: &Load, week: IsoWeek) -> bool {
+    load.week == (week.year(), week.number())
 }
 
 fn draw_load(group: &mut Group, grid: &Grid, load: Option<&Load>, (left, y): (f64, f64), cell: &CellPlan) {

@@ -1,6 +1,7 @@
 //! What a planner wants to know first, on one screen.
 
 use super::render::wrap;
+use crate::charts::machine_time::weeks;
 use crate::clean::plain;
 use crate::lists::orders::{cause, latest_first};
 use crate::lists::tooling::most_urgent_first;
@@ -170,7 +171,9 @@ fn plural(count: usize, noun: &str) -> String {
 /// plan's weeks.
 fn bottleneck(plan: &Plan) -> Option<String> {
     let mut sums: Vec<(&str, Minutes, Minutes)> = Vec::new();
-    plan.loads.iter().for_each(|load| add(&mut sums, load));
+    let weeks = weeks(plan);
+    let shown = |load: &&Load| weeks.iter().any(|week| load.week == (week.year(), week.number()));
+    plan.loads.iter().filter(shown).for_each(|load| add(&mut sums, load));
     sums.retain(|sum| sum.2 > Minutes::ZERO);
     let share = |sum: &(&str, Minutes, Minutes)| sum.1.hours() / sum.2.hours();
     let fullest = sums.iter().max_by(|a, b| share(a).total_cmp(&share(b)))?;

@@ -77,8 +77,9 @@ fn draw_bar(group: &mut Group, row: &Row<'_>, bar: &Bar) {
 fn draw_setup(group: &mut Group, bar: &Bar, setup: Frame) {
     setup_bar(group, setup);
     for pause in pauses(bar, setup) {
-        group.area(Frame { top: pause.top + 1.0, bottom: pause.bottom - 1.0, ..pause }, Ink::Still);
+        group.area(pause, Ink::Still);
     }
+    group.line(setup.outline(1.0), Ink::Text, 1.0);
 }
 
 /// Where a part of a bar stands still.
