@@ -21,6 +21,7 @@ mod crews;
 mod edit;
 mod export;
 mod links;
+mod overtake;
 mod place;
 mod redo;
 mod room;
@@ -210,6 +211,18 @@ impl<'a> Plan<'a> {
     #[inline]
     pub(crate) fn at(&self, pos: u32) -> u32 {
         self.list[pos as usize]
+    }
+
+    /// The operation before one in its job.
+    #[inline]
+    pub(crate) fn pred(&self, x: u32) -> Option<u32> {
+        (!self.slots[x as usize].is(FIRST)).then(|| x - 1)
+    }
+
+    /// A job that ends last, the first one from job `from` on, going round.
+    pub(crate) fn last_job(&self, from: u32) -> Option<u32> {
+        let jobs = self.c.jobs.len() as u32;
+        (from..jobs).chain(0..from).find(|&job| self.job_end(job) == self.makespan)
     }
 
     /// Number of operations in the list.

@@ -16,9 +16,7 @@ impl Move for AnotherOption {
     }
 
     fn applies_to(&self, c: &Compiled) -> bool {
-        c.routes.iter().any(|route| {
-            c.ops[route.ops.start as usize..route.ops.end as usize].iter().any(|op| op.options.len() > 1)
-        })
+        Scene::new(c).flexible
     }
 
     fn propose(&mut self, plan: &mut Plan<'_>, scene: &Scene, dice: &mut Dice) -> bool {

@@ -20,7 +20,7 @@ impl Move for Hop {
     fn propose(&mut self, plan: &mut Plan<'_>, scene: &Scene, dice: &mut Dice) -> bool {
         let Some(x) = scene.operation(plan, dice) else { return false };
         let right = dice.chance(0.5);
-        let Some(y) = neighbour(plan, x, dice.hops(4.0), right) else { return false };
+        let Some(y) = neighbour(plan, x, scene.hops(dice), right) else { return false };
         beside(plan, x, y, right);
         true
     }

@@ -7,6 +7,8 @@
 
 mod another_option;
 mod another_route;
+mod block;
+mod critical;
 mod gather;
 mod hop;
 mod purchase;
@@ -41,6 +43,8 @@ pub(crate) fn moves_for(c: &Compiled) -> Vec<Box<dyn Move>> {
         Box::new(swap::Swap),
         Box::new(unblock::Unblock),
         Box::new(gather::Gather),
+        Box::new(block::Block),
+        Box::new(critical::Critical::new()),
         Box::new(another_option::AnotherOption),
         Box::new(another_route::AnotherRoute),
         Box::new(shift_job::ShiftJob),

@@ -4,16 +4,28 @@ use crate::compiled::{Compiled, NONE};
 use crate::dice::Dice;
 use crate::plan::Plan;
 
+/// Mean length of a near hop.
+const NEAR: f64 = 4.0;
+/// Share of far hops.
+const FAR_SHARE: f64 = 0.25;
+
 /// Facts that are renewed whenever the list is sorted.
 #[derive(Clone, Debug)]
 pub(crate) struct Scene {
     /// How likely an operation of a cell is looked at, by how long work queues there; at most 1.
     interest: Vec<f64>,
+    /// Whether some operation has a choice of options.
+    pub(super) flexible: bool,
+    /// Mean length of a far hop.
+    far: f64,
 }
 
 impl Scene {
     pub(crate) fn new(c: &Compiled) -> Self {
-        Self { interest: vec![1.0; c.cells.len()] }
+        let flexible = c.routes.iter().any(|route| {
+            c.ops[route.ops.start as usize..route.ops.end as usize].iter().any(|op| op.options.len() > 1)
+        });
+        Self { interest: vec![1.0; c.cells.len()], flexible, far: 1.0 }
     }
 
     pub(crate) fn look(&mut self, plan: &Plan<'_>) {
@@ -25,10 +37,18 @@ impl Scene {
                 waits[slot.cell as usize] += f64::from(wait) + f64::from(slot.times.setup);
             }
         }
+        self.far = (0.2 * plan.length() as f64 / self.interest.len().max(1) as f64).max(NEAR);
         let most = waits.iter().copied().fold(1.0, f64::max);
         for (interest, wait) in self.interest.iter_mut().zip(waits) {
             *interest = 0.1 + 0.9 * wait / most;
         }
+    }
+
+    /// How many places to go on a cell: mostly near, sometimes far.
+    #[inline]
+    pub(super) fn hops(&self, dice: &mut Dice) -> u32 {
+        let mean = if dice.chance(FAR_SHARE) { self.far } else { NEAR };
+        dice.hops(mean)
     }
 
     /// An operation on a cell, sooner from where work queues.

@@ -19,7 +19,7 @@ impl Move for Swap {
 
     fn propose(&mut self, plan: &mut Plan<'_>, scene: &Scene, dice: &mut Dice) -> bool {
         let Some(x) = scene.operation(plan, dice) else { return false };
-        let Some(y) = neighbour(plan, x, dice.hops(5.0), true) else { return false };
+        let Some(y) = neighbour(plan, x, scene.hops(dice), true) else { return false };
         if plan.job_of(x) == plan.job_of(y) {
             return false;
         }
