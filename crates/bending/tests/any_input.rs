@@ -81,6 +81,19 @@ fn any_machine() -> impl Strategy<Value = MachineLimits> {
     )
 }
 
+/// The same rows, up to rounding where a rotation is normalised.
+fn same(a: &Shape, b: &Shape) -> bool {
+    let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(1.0);
+    a.bends().len() == b.bends().len()
+        && near(a.end_straight().mm(), b.end_straight().mm())
+        && a.bends().iter().zip(b.bends()).all(|(a, b)| {
+            near(a.straight_before.mm(), b.straight_before.mm())
+                && near(a.rotation.degrees(), b.rotation.degrees())
+                && near(a.clr.mm(), b.clr.mm())
+                && near(a.angle.degrees(), b.angle.degrees())
+        })
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -93,8 +106,8 @@ proptest! {
             Ok(shape) => {
                 prop_assert!(shape.developed_length() >= Mm::ZERO);
                 let _ = shape.points();
-                prop_assert_eq!(shape.reversed().reversed(), shape.clone());
-                prop_assert_eq!(shape.mirrored().mirrored(), shape.clone());
+                prop_assert!(same(&shape.reversed().reversed(), &shape));
+                prop_assert!(same(&shape.mirrored().mirrored(), &shape));
                 prop_assert!(shape.with_wide_bends_halved().points().is_ok());
                 prop_assert!(!Centreline::of(&shape).polyline(mm(0.5)).is_empty());
             }

@@ -16,7 +16,7 @@ impl Dice {
     /// A number below `bound`; 0 if that is 0.
     #[inline]
     pub(crate) fn below(&mut self, bound: u32) -> u32 {
-        ((self.0.next_u64() >> 32) * u64::from(bound) >> 32) as u32
+        (((self.0.next_u64() >> 32) * u64::from(bound)) >> 32) as u32
     }
 
     /// A number in `[0, 1)`.

@@ -38,7 +38,7 @@ pub(crate) fn probe(
     only: &dyn Fn(OptionIdx) -> bool,
 ) -> Option<Probe> {
     let compiled = compile(problem).ok()?;
-    let base = Plan::of_schedule(&compiled, problem, schedule)?;
+    let base = Plan::of_schedule(&compiled, schedule)?;
     let number = job.get() as u32;
     let ways: Vec<Way> = compiled
         .jobs

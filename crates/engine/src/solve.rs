@@ -6,20 +6,15 @@ use crate::plan::Plan;
 use crate::race;
 use crate::search::anneal::Annealing;
 use crate::search::islands;
-use crate::start::Starter;
-use crate::watch::{Watch, over};
+use crate::start;
+use crate::watch::Watch;
 use crate::{Answer, Failure, SearchFigures, Settings};
 use elbowroom_problem::{JobIdx, Problem, Schedule};
-
-/// Share of the time for first plans.
-const START_SHARE: f64 = 0.08;
-/// Most first plans that a thread dispatches.
-const MOST_STARTS: u32 = 200;
 
 /// See [`crate::solve`].
 pub(crate) fn solve(problem: &Problem, settings: &Settings, watch: &dyn Watch) -> Result<Answer, Failure> {
     let compiled = compile(problem)?;
-    let plans = first_plans(&compiled, settings, watch);
+    let plans = start::plans(problem, &compiled, settings, watch);
     finish(problem, &compiled, plans, None, settings, watch)
 }
 
@@ -31,9 +26,9 @@ pub(crate) fn improve(
     watch: &dyn Watch,
 ) -> Result<Answer, Failure> {
     let compiled = compile(problem)?;
-    let plans = match Plan::of_schedule(&compiled, problem, start) {
+    let plans = match Plan::of_schedule(&compiled, start) {
         Some(plan) => vec![plan; settings.threads.max(1)],
-        None => first_plans(&compiled, settings, watch),
+        None => start::plans(problem, &compiled, settings, watch),
     };
     finish(problem, &compiled, plans, Some(start), settings, watch)
 }
@@ -74,33 +69,6 @@ fn finish(
     }
     schedule.lower_bound = bound.map(|bound| bound.value().min(schedule.objective));
     Ok(Answer { schedule, figures })
-}
-
-/// One plan for each thread.
-fn first_plans<'a>(c: &'a Compiled, settings: &Settings, watch: &dyn Watch) -> Vec<Plan<'a>> {
-    let until = watch.elapsed() + watch.limit().saturating_sub(watch.elapsed()).mul_f64(START_SHARE);
-    std::thread::scope(|scope| {
-        let threads: Vec<_> = (0..settings.threads.max(1))
-            .map(|thread| {
-                scope.spawn(move || {
-                    let mut dice = Dice::new(settings.seed, thread as u64);
-                    let mut starter = Starter::new(c);
-                    for turn in 0..MOST_STARTS {
-                        starter.turn(&mut dice);
-                        let enough = match settings.iterations {
-                            Some(_) => turn >= 20,
-                            None => watch.elapsed() >= until,
-                        };
-                        if enough || over(watch) {
-                            break;
-                        }
-                    }
-                    starter.into_best()
-                })
-            })
-            .collect();
-        threads.into_iter().filter_map(|t| t.join().ok().flatten()).collect()
-    })
 }
 
 /// Names a job that ends too late in the best plan there is.

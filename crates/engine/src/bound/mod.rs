@@ -42,8 +42,6 @@ use meter::Meter;
 use std::time::Duration;
 use tasks::Shop;
 
-pub(crate) use tasks::impossible_job;
-
 /// Share by which a bound is lowered for rounding errors.
 const MARGIN: f64 = 1e-9;
 

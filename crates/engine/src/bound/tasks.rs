@@ -4,7 +4,7 @@
 use super::axis::WorkTime;
 use super::changeover::{Keys, Level};
 use elbowroom_problem::{
-    Availability, CellWork, Job, JobIdx, Objective, Operation, Parts, Pinned, Place, Problem, Work,
+    Availability, CellWork, Job, Objective, Operation, Parts, Pinned, Place, Problem, Work,
 };
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -140,16 +140,6 @@ impl CellData {
         }
         at
     }
-}
-
-/// The first job that no schedule can finish by the horizon, even alone in the shop.
-///
-/// Proof: [`Shop::new`] walks each route with every operation as early as its parts, working
-/// time, tools, least setup and pinned work allow, the best option each time. Ending earlier never
-/// makes a later operation end later, so that this is the earliest end of any schedule.
-pub(crate) fn impossible_job(problem: &Problem) -> Option<JobIdx> {
-    let shop = Shop::new(problem, None);
-    shop.tasks.iter().position(|task| task.routes.is_empty()).map(JobIdx::new)
 }
 
 impl Shop {
@@ -423,9 +413,9 @@ impl<'a> Builder<'a> {
     /// Links each operation to the setup families that it shares with others.
     fn link_families(&mut self) {
         let levels: Vec<Vec<Level>> = self.keys.iter().map(Keys::levels).collect();
-        for cell in 0..self.shop.cells.len() {
-            for level in &levels[cell] {
-                self.link_level(cell, level, &levels[cell]);
+        for (cell, levels) in levels.iter().enumerate() {
+            for level in levels {
+                self.link_level(cell, level, levels);
             }
         }
     }

@@ -222,13 +222,13 @@ impl Seen {
         let mut used = vec![0; self.used.len()];
         for (job, (task, way)) in relaxation.shop.tasks.iter().zip(&work.ways).enumerate() {
             let Some(way) = way else { continue };
-            let legs = task.routes[way.plan].steps.iter().zip(&way.legs);
+            let mut legs = task.routes[way.plan].steps.iter().zip(&way.legs);
             for (step, leg) in legs.clone() {
                 for link in &task.steps[*step].choices[leg.choice].offers {
                     used[relaxation.shop.offer_links[*link]] = 1;
                 }
             }
-            if let Some((step, leg)) = legs.last() {
+            if let Some((step, leg)) = legs.next_back() {
                 let end = relaxation.earliest_end(&task.steps[*step], *leg);
                 self.ends[job].push(end.max(task.due));
             }

@@ -94,7 +94,6 @@ impl<'a> Builder<'a> {
             weight,
             routes: first_route..self.out.routes.len() as u32,
             first_slot,
-            slots,
         });
     }
 

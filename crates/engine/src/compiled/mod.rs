@@ -91,7 +91,6 @@ pub(crate) struct Job {
     /// Its routes in [`Compiled::routes`]; at least one.
     pub(crate) routes: Range<u32>,
     pub(crate) first_slot: u32,
-    pub(crate) slots: u32,
 }
 
 /// A route.

@@ -107,18 +107,6 @@ impl<'a> Plan<'a> {
         times
     }
 
-    /// Takes the operation appended last out again.
-    pub(crate) fn drop_last(&mut self, x: u32) {
-        debug_assert_eq!(self.list.last(), Some(&x));
-        self.unlink(x);
-        self.forget_uses(x);
-        self.cost -= self.contribution(x) + self.c.options[self.slots[x as usize].option as usize].cost;
-        self.excess -= self.slots[x as usize].overrun();
-        self.slots[x as usize] = EMPTY;
-        self.list.pop();
-        self.length -= 1;
-    }
-
     /// The objective added up anew, so that rounding never builds up.
     pub(super) fn total(&self) -> f64 {
         let jobs = 0..self.c.jobs.len() as u32;

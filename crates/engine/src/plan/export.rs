@@ -2,7 +2,7 @@
 
 use super::{FIRST, PINNED, Plan};
 use crate::compiled::{Compiled, NONE, Time};
-use elbowroom_problem::{JobIdx, Objective, OptionIdx, Placement, Problem, Schedule, ToolIdx};
+use elbowroom_problem::{JobIdx, Objective, OptionIdx, Placement, Schedule, ToolIdx};
 use elbowroom_units::Minute;
 use std::collections::BTreeMap;
 
@@ -49,39 +49,57 @@ impl<'a> Plan<'a> {
     /// The plan of a schedule's routes, options and sequence. Its times are the earliest for that
     /// sequence, hence seldom later than the schedule's. `None` if the schedule is not one of the
     /// problem's, or uses what cannot be finished in time.
-    pub(crate) fn of_schedule(c: &'a Compiled, problem: &Problem, schedule: &Schedule) -> Option<Self> {
+    pub(crate) fn of_schedule(c: &'a Compiled, schedule: &Schedule) -> Option<Self> {
+        let placed: BTreeMap<_, _> =
+            schedule.operations.iter().map(|p| ((p.option.job.get(), p.option.operation), *p)).collect();
+        Self::of_choices(c, |job, step| {
+            let p = placed.get(&(job, step))?;
+            let OptionIdx { route, option, .. } = p.option;
+            Some(Choice { route, option, start: p.setup_start.get() })
+        })
+    }
+
+    /// The plan of what was chosen for each job and step, sequenced by start. `None` if something
+    /// is missing, or was dropped because it cannot be finished in time.
+    pub(crate) fn of_choices(
+        c: &'a Compiled,
+        chosen: impl Fn(usize, usize) -> Option<Choice>,
+    ) -> Option<Self> {
         let mut plan = Self::empty(c);
-        let mut placed = BTreeMap::new();
-        for p in &schedule.operations {
-            placed.insert((p.option.job.get(), p.option.operation), *p);
-        }
-        let mut order: Vec<(i64, i64, u32, u32)> = Vec::new();
+        let mut order: Vec<(i64, u32, u32)> = Vec::new();
         for job in 0..c.jobs.len() as u32 {
-            let first = placed.get(&(job as usize, 0))?;
+            let first = chosen(job as usize, 0)?;
             let mut routes = c.jobs[job as usize].routes.clone();
-            let route = routes.find(|&r| c.routes[r as usize].number as usize == first.option.route)?;
+            let route = routes.find(|&r| c.routes[r as usize].number as usize == first.route)?;
             plan.take_route(job, route);
             let mut least = i64::MIN;
             for (k, x) in plan.slots_of(job).enumerate() {
                 if plan.slots[x as usize].is(PINNED) {
                     continue;
                 }
-                let p = placed.get(&(job as usize, k))?;
-                problem.jobs.get(job as usize)?;
+                let choice = chosen(job as usize, k)?;
                 let mut options = c.op(route, k as u32).options.clone();
-                let option = options.find(|&o| c.options[o as usize].number as usize == p.option.option)?;
-                least = p.setup_start.get().max(least);
-                order.push((least, p.end.get(), x, option));
+                let option = options.find(|&o| c.options[o as usize].number as usize == choice.option)?;
+                least = choice.start.max(least);
+                order.push((least, x, option));
             }
         }
         // Where two begin together, the job's order decides, and slots are in job order.
-        order.sort_unstable_by_key(|&(start, _, x, _)| (start, x));
-        for (_, _, x, option) in order {
+        order.sort_unstable();
+        for (_, x, option) in order {
             plan.append(x, option);
         }
         plan.arrange();
         Some(plan)
     }
+}
+
+/// How a step is done, in the problem's numbers, and about when it begins.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Choice {
+    pub(crate) route: usize,
+    pub(crate) option: usize,
+    pub(crate) start: i64,
 }
 
 /// What the problem calls an option.

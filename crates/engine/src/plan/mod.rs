@@ -34,7 +34,7 @@ use bits::Bits;
 use book::{Book, Use};
 use edit::Edit;
 use elbowroom_problem::Objective;
-pub(crate) use export::name;
+pub(crate) use export::{Choice, name};
 
 /// The operation is the first of its job.
 const FIRST: u32 = 1;
@@ -269,9 +269,5 @@ impl Slot {
 
     pub(crate) fn cell_next(&self) -> u32 {
         self.cell_next
-    }
-
-    pub(crate) fn run(&self) -> Time {
-        self.run
     }
 }

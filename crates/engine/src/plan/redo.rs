@@ -119,12 +119,13 @@ impl Plan<'_> {
 
     /// Enters uses of crews in place of those that are entered.
     pub(super) fn rebook(&mut self, x: u32, uses: [Use; 2]) {
-        for which in 0..2 {
+        for (which, new) in uses.iter().enumerate() {
             let crew = self.crew(x, which);
-            if crew != NONE && self.uses[x as usize][which] != uses[which] {
+            let old = &self.uses[x as usize][which];
+            if crew != NONE && old != new {
                 let entry = 2 * x + which as u32;
-                self.books[crew as usize].strike(entry, &self.uses[x as usize][which]);
-                self.books[crew as usize].enter(entry, &uses[which]);
+                self.books[crew as usize].strike(entry, old);
+                self.books[crew as usize].enter(entry, new);
             }
         }
         self.uses[x as usize] = uses;

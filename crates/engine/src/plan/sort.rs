@@ -65,11 +65,6 @@ impl Plan<'_> {
         self.keep();
     }
 
-    /// The other plan's list, options and times, reusing this one's memory.
-    pub(crate) fn copy_from(&mut self, other: &Self) {
-        self.clone_from(other);
-    }
-
     /// Whether the list decodes from nothing to the very times and objective it has.
     pub(crate) fn agrees_with_itself(&self) -> bool {
         let mut again = Self::empty(self.c);

@@ -85,7 +85,7 @@ pub(crate) fn best_of<'i>(islands: &'i [Annealing<'_>]) -> &'i Sketch {
 }
 
 fn share_best(islands: &mut [Annealing<'_>], round: u32) {
-    if islands.len() < 2 || round % 4 != 0 {
+    if islands.len() < 2 || !round.is_multiple_of(4) {
         return;
     }
     let best = best_of(islands).clone();

@@ -1,14 +1,64 @@
-//! First plans: dispatching with many settings.
+//! First plans: dispatching with many settings, and what the integer program advises.
+//!
+//! The integer program ([`crate::model`]) chooses routes, options and purchases for all jobs at
+//! once and about when each step starts; its advice is built as it stands, and its routes are
+//! dispatched. Where dispatching alone gives a better plan, the search begins there.
 //!
 //! A setting says how far ahead urgency looks, how much a changeover counts, how routes are chosen
 //! and how much chance there is. Settings are drawn at random, later ones near the best so far.
 
+mod advised;
 mod dispatch;
 mod routes;
 
+use crate::Settings;
 use crate::compiled::Compiled;
 use crate::dice::Dice;
 use crate::plan::Plan;
+use crate::watch::{Watch, over};
+use elbowroom_problem::Problem;
+
+/// Share of the time for dispatching.
+const DISPATCH_SHARE: f64 = 0.08;
+/// Most plans that a thread dispatches.
+const MOST_STARTS: u32 = 200;
+/// Plans that a thread dispatches in a solve with a budget of turns.
+const BUDGETED_STARTS: u32 = 20;
+
+/// One plan for each thread, the first thread's with the integer program's advice. Fewer where
+/// the solve is stopped before a thread has any.
+pub(crate) fn plans<'a>(
+    problem: &Problem,
+    c: &'a Compiled,
+    settings: &Settings,
+    watch: &dyn Watch,
+) -> Vec<Plan<'a>> {
+    let left = watch.limit().saturating_sub(watch.elapsed());
+    let until = watch.elapsed() + left.mul_f64(DISPATCH_SHARE);
+    let of_thread = |thread: usize| {
+        let mut dice = Dice::new(settings.seed, thread as u64);
+        let mut starter = Starter::new(c);
+        for turn in 0..MOST_STARTS {
+            starter.turn(&mut dice);
+            let enough = match settings.iterations {
+                Some(_) => turn >= BUDGETED_STARTS,
+                None => watch.elapsed() >= until,
+            };
+            if enough || over(watch) {
+                break;
+            }
+        }
+        if thread == 0 {
+            advised::take_advice(&mut starter, problem, settings, watch, &mut dice);
+        }
+        starter.into_best()
+    };
+    std::thread::scope(|scope| {
+        let threads: Vec<_> =
+            (0..settings.threads.max(1)).map(|thread| scope.spawn(move || of_thread(thread))).collect();
+        threads.into_iter().filter_map(|thread| thread.join().ok().flatten()).collect()
+    })
+}
 
 pub(crate) use routes::choose_routes;
 
@@ -71,14 +121,14 @@ impl<'a> Starter<'a> {
         self.turns += 1;
         let routes = choose_routes(self.c, &setting, dice);
         let plan = dispatch::dispatch(self.c, &routes, &setting, dice);
+        self.offer(setting, plan);
+    }
+
+    /// Considers a plan made in another way.
+    fn offer(&mut self, setting: Setting, plan: Plan<'a>) {
         if self.best.as_ref().is_none_or(|(_, best)| plan.cost() < best.cost()) {
             self.best = Some((setting, plan));
         }
-    }
-
-    /// The best plan so far.
-    pub(crate) fn best(&self) -> Option<&Plan<'a>> {
-        self.best.as_ref().map(|(_, plan)| plan)
     }
 
     pub(crate) fn into_best(self) -> Option<Plan<'a>> {

@@ -86,6 +86,7 @@ impl Queues<'_> {
         let cell = &self.c.cells[choice.cell as usize];
         let calendar = self.c.calendar(choice.cell);
         let start = calendar.work(now.max(choice.usable)).max(self.queue[choice.cell as usize]);
-        calendar.clock_end((start + choice.run).min(LATEST) + cell.change.default / 2)
+        // What is left of work under way can be nothing.
+        calendar.clock_end((start + choice.run).clamp(1, LATEST) + cell.change.default / 2)
     }
 }

@@ -15,6 +15,7 @@ mod purchase;
 mod scene;
 mod shift_job;
 mod swap;
+mod trade;
 mod unblock;
 
 pub(crate) use scene::Scene;
@@ -46,6 +47,7 @@ pub(crate) fn moves_for(c: &Compiled) -> Vec<Box<dyn Move>> {
         Box::new(block::Block),
         Box::new(critical::Critical::new()),
         Box::new(another_option::AnotherOption),
+        Box::new(trade::Trade),
         Box::new(another_route::AnotherRoute),
         Box::new(shift_job::ShiftJob),
         Box::new(purchase::Purchase::new(c)),
