@@ -291,7 +291,8 @@ fn part_like(part: &Part) -> Part {
 }
 
 fn coil_rows(diameter: f64, pitch: f64, turns: f64) -> Vec<(f64, f64, f64, f64)> {
-    let coil = elbowroom_bending::geometry::coil::Coil::new(mm(diameter * 2.0), mm(pitch), turns).expect("the coil can be");
+    let coil = elbowroom_bending::geometry::coil::Coil::new(mm(diameter * 2.0), mm(pitch), turns)
+        .expect("the coil can be");
     let shape = coil.shape(mm(200.0), mm(200.0)).expect("the coil can be bent");
     let row = |b: &elbowroom_bending::shape::Bend| {
         (b.straight_before.mm(), b.rotation.degrees(), b.clr.mm(), b.angle.degrees())

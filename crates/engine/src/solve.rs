@@ -1,5 +1,6 @@
 //! A whole solve: compile, first plans, search, bound.
 
+use crate::bound::{BoundBudget, cannot_all_end};
 use crate::compiled::{Compiled, compile};
 use crate::dice::Dice;
 use crate::plan::Plan;
@@ -10,6 +11,10 @@ use crate::start;
 use crate::watch::Watch;
 use crate::{Answer, Failure, SearchFigures, Settings};
 use elbowroom_problem::{JobIdx, Problem, Schedule};
+
+/// Share of the time, and evaluations, for a proof that there is no schedule.
+const PROOF_SHARE: f64 = 0.1;
+const PROOF_EVALUATIONS: u32 = 150;
 
 /// See [`crate::solve`].
 pub(crate) fn solve(problem: &Problem, settings: &Settings, watch: &dyn Watch) -> Result<Answer, Failure> {
@@ -51,6 +56,9 @@ fn finish(
             Ok(Answer { schedule: start.clone(), figures })
         });
     }
+    if let Some(failure) = proved_impossible(problem, &plans, watch) {
+        return Err(failure);
+    }
     let mut islands: Vec<Annealing<'_>> = plans
         .into_iter()
         .enumerate()
@@ -64,19 +72,39 @@ fn finish(
     let mut schedule = plan.schedule();
     match given {
         Some(start) if best.excess > 0 || start.objective < schedule.objective => schedule = start.clone(),
-        _ if best.excess > 0 => return Err(none_found(compiled, &plan)),
+        _ if best.excess > 0 => return Err(none_found(&plan)),
         _ => {}
     }
     schedule.lower_bound = bound.map(|bound| bound.value().min(schedule.objective));
     Ok(Answer { schedule, figures })
 }
 
+/// The proof that there is no schedule, where a first plan is not finished in time and one is
+/// found soon.
+fn proved_impossible(problem: &Problem, plans: &[Plan<'_>], watch: &dyn Watch) -> Option<Failure> {
+    let plan = plans.iter().min_by_key(|plan| plan.excess()).filter(|plan| plan.excess() > 0)?;
+    let left = watch.limit().saturating_sub(watch.elapsed());
+    let until = watch.elapsed() + left.mul_f64(PROOF_SHARE);
+    let budget = BoundBudget { until, evaluations: Some(PROOF_EVALUATIONS) };
+    let job = last_to_end(plan)?;
+    let why = "each job alone could be finished inside the horizon, but not all of them together: their \
+               cells are not open for so long"
+        .to_owned();
+    cannot_all_end(problem, &budget, watch).then_some(Failure::Impossible { job, why })
+}
+
+/// The job that ends last.
+fn last_to_end(plan: &Plan<'_>) -> Option<JobIdx> {
+    let jobs = 0..plan.compiled().jobs.len() as u32;
+    let last = jobs.max_by_key(|&job| (plan.job_end(job), std::cmp::Reverse(job)));
+    last.map(|job| JobIdx::new(job as usize))
+}
+
 /// Names a job that ends too late in the best plan there is.
-fn none_found(c: &Compiled, plan: &Plan<'_>) -> Failure {
-    let late = (0..c.jobs.len() as u32).max_by_key(|&job| (plan.job_end(job), std::cmp::Reverse(job)));
+fn none_found(plan: &Plan<'_>) -> Failure {
     let why = format!(
         "no schedule inside the horizon was found; the best one tried is {} minutes too late in all",
         plan.excess()
     );
-    Failure::NoneFound { job: late.map(|job| JobIdx::new(job as usize)), why }
+    Failure::NoneFound { job: last_to_end(plan), why }
 }

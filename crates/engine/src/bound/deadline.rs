@@ -35,7 +35,7 @@ pub(super) fn least_makespan(problem: &Problem, upper: f64, meter: &mut Meter<'_
 }
 
 /// Whether it is proved that not all work can end by `deadline`; `None` if time is up.
-fn beyond(problem: &Problem, deadline: i64, meter: &mut Meter<'_>) -> Option<bool> {
+pub(super) fn beyond(problem: &Problem, deadline: i64, meter: &mut Meter<'_>) -> Option<bool> {
     let shop = Shop::new(problem, Some(deadline));
     let bucket = (deadline / 64).max(1).ilog2();
     let resolution = Resolution { slot: 1 << bucket, bucket, mounting: bucket.max(9) };

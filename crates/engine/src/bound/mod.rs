@@ -72,11 +72,16 @@ pub(crate) struct BoundBudget {
     pub(crate) evaluations: Option<u32>,
 }
 
+/// Whether it is proved that not all work together can end by the horizon.
+pub(crate) fn cannot_all_end(problem: &Problem, budget: &BoundBudget, watch: &dyn Watch) -> bool {
+    deadline::beyond(problem, problem.horizon.get(), &mut Meter::new(budget, watch)) == Some(true)
+}
+
 /// A lower bound on the objective of `problem`, improved while `budget` lasts.
 ///
 /// `upper` is the objective of some valid schedule, or infinite; it only guides the search for good
 /// prices. The improvement ends early once the bound has met it. The bound is infinite if it is
-/// proved that some job cannot be finished (see [`impossible_job`]).
+/// proved that some job cannot be finished.
 pub(crate) fn lower_bound(
     problem: &Problem,
     upper: f64,
