@@ -1,5 +1,7 @@
 //! The program as a user meets it: verbs, exit codes, bad input, whole or no out folder.
 
+#![allow(clippy::unwrap_used, reason = "a failure here is a failed test")]
+
 use elbowroom_tests::program::{Ran, repository, run};
 use serde_json::Value;
 use std::path::{Path, PathBuf};

@@ -4,6 +4,8 @@
 //! by complete enumeration, most also with an exact solver; the rules behind them are quoted from
 //! memory of the publication named at each case. Job shop data: Fisher and Thompson 1963.
 
+#![allow(clippy::unwrap_used, reason = "a failure here is a failed test")]
+
 use elbowroom_tests::program::run;
 use serde_json::{Value, json};
 

@@ -21,7 +21,7 @@ fn random_shape(random: &mut Xoshiro256PlusPlus) -> Shape {
         bend((straight, rotation, random.random_range(10.0..300.0), random.random_range(1.0..170.0)))
     });
     let rows = rows.collect();
-    Shape::from_rows(rows, mm(random.random_range(1.0..800.0))).unwrap()
+    Shape::from_rows(rows, mm(random.random_range(1.0..800.0))).expect("the rows are sound")
 }
 
 fn numbers(shape: &Shape) -> Vec<f64> {

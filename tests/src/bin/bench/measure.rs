@@ -9,8 +9,6 @@ pub struct Measured {
     pub wall: Duration,
     /// Largest resident memory in bytes; 0 where the system does not tell.
     pub memory: u64,
-    /// What it printed.
-    pub stdout: String,
 }
 
 /// Runs a command to its end; its peak memory is read while it runs.
@@ -20,7 +18,7 @@ pub struct Measured {
 pub fn measure(command: &mut Command) -> Measured {
     let started = Instant::now();
     let child =
-        command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().expect("the command can be started");
+        command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("the command can be started");
     let status = format!("/proc/{}/status", child.id());
     let waiting = std::thread::spawn(move || child.wait_with_output());
     let mut memory = 0;
@@ -31,7 +29,7 @@ pub fn measure(command: &mut Command) -> Measured {
     let wall = started.elapsed();
     let output = waiting.join().expect("the waiter does not panic").expect("the command can be waited for");
     assert!(output.status.success(), "{command:?} failed");
-    Measured { wall, memory, stdout: String::from_utf8_lossy(&output.stdout).into_owned() }
+    Measured { wall, memory }
 }
 
 /// The high-water mark that the system keeps, in bytes.
