@@ -3,7 +3,7 @@
 //!
 //! It claims nothing about validity; it is read only after the verifier has accepted.
 
-mod changeover;
+pub(crate) mod changeover;
 
 use elbowroom_problem::{CellIdx, CellWork, CrewIdx, JobIdx, Placement, Problem, Schedule, ToolIdx, Work};
 use elbowroom_shop::calendar::{add_working_time, working_minutes};
@@ -176,6 +176,12 @@ impl<'a> Timeline<'a> {
     /// The placement before it on its cell.
     pub(crate) fn before(&self, at: At) -> Option<At> {
         self.before[at]
+    }
+
+    /// The last placement of another job before it on its cell.
+    pub(crate) fn before_without(&self, at: At, job: JobIdx) -> Option<At> {
+        let back = std::iter::successors(self.before(at), |before| self.before(*before));
+        back.into_iter().find(|before| self.placed(*before).option.job != job)
     }
 
     /// Whether it stands where it is by order of the problem.
