@@ -313,6 +313,8 @@ fn limits(lines: Lines, cell: &Cell) -> Lines {
         .raw_opt("max_moment", limits.max_moment_kn_m)
         .text("hand", hand)
         .raw_opt("max_bends", limits.max_bends)
+        .raw_opt("floor_clearance", limits.floor_clearance.map(mm))
+        .raw_opt("swing_clearance", limits.swing_clearance.map(mm))
         .raw_opt("bend_speed", limits.bend_speed_deg_s)
 }
 

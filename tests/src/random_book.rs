@@ -357,6 +357,8 @@ impl Maker {
             max_moment_kn_m: self.perhaps(|make| make.number(1, 9)),
             hand: self.chance.one_of(&[Hand::Left, Hand::Right, Hand::Both]),
             max_bends: self.perhaps(|make| make.chance.one_of(&[1, 20])),
+            floor_clearance: self.perhaps(|make| make.mm(600, 1500)),
+            swing_clearance: self.perhaps(|make| make.mm(800, 4000)),
             bend_speed_deg_s: self.perhaps(|make| make.number(1, 90)),
         }
     }

@@ -5,7 +5,7 @@ use elbowroom_bending::tooling::{ToolKind, ToolSpec};
 use elbowroom_planner::{CompileError, Compiled, JobRole, ReleaseReason, compile};
 use elbowroom_problem::{Availability, CellWork, Job, Operation, Route};
 use elbowroom_shop::Shop;
-use elbowroom_shop::cell::WorkKind;
+use elbowroom_shop::cell::{BendLimits, Hand, WorkKind};
 use elbowroom_shop::rack::ToolState;
 use elbowroom_shop::underway::{RunningStep, Underway};
 use elbowroom_tests::trial_shop::{
@@ -422,6 +422,33 @@ fn what_is_being_bent_holds_no_tool_that_is_not_there() {
     let bend = &compiled.problem.jobs[0].routes[0].operations[0];
     assert_eq!(options(&compiled, bend), ["draw-1: CD-1 PD-1 CO-1"]);
     assert!(compiled.findings[0].message.contains("BD is not in the house"), "{:?}", compiled.findings);
+}
+
+/// Of the U of 300, 600 and 300 mm with bends of 108 mm, the formed end sweeps 300 + 108 mm beside
+/// the axis at most at bend 1 and farther at bend 2, when the whole U but its last leg is formed.
+#[test]
+fn a_cell_with_too_little_room_around_its_head_is_no_option() {
+    let limits = |swing: f64| BendLimits {
+        od: (Mm::new(10.0), Mm::new(60.0)),
+        max_wall: None,
+        max_length: None,
+        clr: None,
+        max_moment_kn_m: None,
+        hand: Hand::Both,
+        max_bends: None,
+        floor_clearance: Some(Mm::new(1000.0)),
+        swing_clearance: Some(Mm::new(swing)),
+        bend_speed_deg_s: None,
+    };
+    let cells = |swing: f64| {
+        let mut shop = with_order();
+        shop.cells[2].limits = Some(limits(swing));
+        let compiled = compiled(&shop);
+        let bend = step(route(&compiled.problem.jobs[0], "rotary draw"), "bend");
+        bend.options.iter().filter_map(|option| option.on_cell()).any(|work| work.cell.get() == 2)
+    };
+    assert!(!cells(600.0), "the formed end reaches more than 600 mm");
+    assert!(cells(1500.0), "no place of the U is 1500 mm from its bends");
 }
 
 #[test]

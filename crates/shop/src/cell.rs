@@ -74,6 +74,10 @@ pub struct BendLimits {
     pub hand: Hand,
     /// Most bends in one part.
     pub max_bends: Option<usize>,
+    /// Height of the tube's axis over floor or bed; `None`: the process's usual one, as a caution.
+    pub floor_clearance: Option<Mm>,
+    /// Free radius around the bending head; `None`: the process's usual one, as a caution.
+    pub swing_clearance: Option<Mm>,
     /// Bending speed in degrees per second, where it differs from the process's standard.
     pub bend_speed_deg_s: Option<f64>,
 }

@@ -144,6 +144,7 @@ impl ShapeFault {
             }
             Self::FirstRotation { .. } => "leave the rotation of the first bend out".to_owned(),
             Self::TooFewPoints { .. } => "give start, one point for each bend, and end".to_owned(),
+            Self::RadiusCount { bends: 1, .. } => "give one radius".to_owned(),
             Self::RadiusCount { bends, .. } => format!("give one radius for all bends, or {bends}"),
             Self::PointOutOfRange { .. } => "check the unit of the coordinates".to_owned(),
             Self::RepeatedPoint { .. } | Self::CollinearPoint { .. } => "leave the point out".to_owned(),
@@ -180,8 +181,17 @@ impl fmt::Display for ShapeFault {
             Self::FirstRotation { rotation } => {
                 write!(f, "bend 1: the rotation is {rotation}, but there is no bend before it")
             }
-            Self::TooFewPoints { points } => write!(f, "there are {points} points; a bend needs at least 3"),
-            Self::RadiusCount { radii, bends } => write!(f, "there are {radii} radii for {bends} bends"),
+            Self::TooFewPoints { points } => {
+                write!(f, "there {}; a bend needs at least 3", counted(*points, "point", "points"))
+            }
+            Self::RadiusCount { radii, bends } => {
+                write!(
+                    f,
+                    "there {} for {}",
+                    counted(*radii, "radius", "radii"),
+                    count(*bends, "bend", "bends")
+                )
+            }
             Self::PointOutOfRange { point } => write!(f, "point {point} is more than 10 km away"),
             Self::RepeatedPoint { point } => write!(f, "point {point} is the same as the point before it"),
             Self::CollinearPoint { bend, point } => {
@@ -218,6 +228,16 @@ impl fmt::Display for ShapeFault {
 }
 
 impl std::error::Error for ShapeFault {}
+
+/// `1 bend`, `2 bends`.
+fn count(number: usize, one: &str, more: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { more })
+}
+
+/// `is 1 bend`, `are 2 bends`.
+fn counted(number: usize, one: &str, more: &str) -> String {
+    format!("{} {}", if number == 1 { "is" } else { "are" }, count(number, one, more))
+}
 
 pub(super) fn check_rows(bends: &[Bend], end_straight: Mm) -> Result<(), Vec<ShapeFault>> {
     let mut faults = Vec::new();

@@ -13,8 +13,18 @@ use elbowroom_shop::cell::{BendLimits, Cell, Hand, WorkKind};
 use elbowroom_units::{Money, RatePerMinute};
 
 /// Keys that only a bending cell has.
-const BENDING_KEYS: [&str; 8] =
-    ["od", "max_wall", "max_length", "clr", "max_moment", "hand", "max_bends", "bend_speed"];
+const BENDING_KEYS: [&str; 10] = [
+    "od",
+    "max_wall",
+    "max_length",
+    "clr",
+    "max_moment",
+    "hand",
+    "max_bends",
+    "floor_clearance",
+    "swing_clearance",
+    "bend_speed",
+];
 
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<Cell> {
     let mut tables = root.tables("cell", |number| format!("cell {number}"));
@@ -95,6 +105,8 @@ fn bend_limits(table: &Table<'_>) -> Option<BendLimits> {
     let max_moment_kn_m = table.opt("max_moment", positive(number));
     let hand = table.or("hand", Hand::Both, word(&HANDS));
     let max_bends = table.opt("max_bends", count_within(1, 10_000));
+    let floor_clearance = table.opt("floor_clearance", positive(length));
+    let swing_clearance = table.opt("swing_clearance", positive(length));
     let bend_speed_deg_s = table.opt("bend_speed", within(0.01, 10_000.0, number));
     Some(BendLimits {
         od: od?,
@@ -104,6 +116,8 @@ fn bend_limits(table: &Table<'_>) -> Option<BendLimits> {
         max_moment_kn_m: max_moment_kn_m?,
         hand: hand?,
         max_bends: max_bends?.map(|count| count as usize),
+        floor_clearance: floor_clearance?,
+        swing_clearance: swing_clearance?,
         bend_speed_deg_s: bend_speed_deg_s?,
     })
 }

@@ -114,6 +114,8 @@ fn held_to(limits: &BendLimits, process: Process) -> MachineLimits {
             Hand::Both => HeadHand::Both,
         },
         max_bends: limits.max_bends,
+        floor_clearance: limits.floor_clearance,
+        swing_clearance: limits.swing_clearance,
         bend_speed_deg_s: limits.bend_speed_deg_s,
         ..MachineLimits::unlimited(process)
     }

@@ -124,7 +124,9 @@ mod tests {
         check(90, 30, &[(100, 200)], Some((90, 220)));
         check(0, 30, &[(20, 30), (50, 60)], Some((60, 90)));
         check(0, 30, &[(20, 30), (70, 80)], Some((30, 60)));
-        check(0, 60, &[(20, 30), (50, 60), (250, 260)], None);
+        check(0, 60, &[(20, 30), (50, 60), (250, 260)], Some((60, 220)));
+        // Ninety minutes of work between two blocked stretches are ten too few.
+        check(0, 100, &[(20, 30), (50, 60), (250, 260)], None);
         check(290, 30, &[], None);
     }
 }
