@@ -267,7 +267,8 @@ fn die_in_use() {
         bench,
         Cause::DieInUse,
         DAY + 110,
-        "bend waited 1 d 01 h for bend die BD-1, in use on c-0 for O-1 until Tue 2026-12-08 07:50",
+        "bend waits for bend die BD-1, in use for O-1 until Tue 2026-12-08 07:50; with that free for this \
+         order it would be finished Mon 2026-12-07 07:30, in time",
     );
 }
 
@@ -281,7 +282,8 @@ fn cell_busy() {
         bench,
         Cause::Cell,
         360,
-        "bend waited 6 h 00 min for c-0, busy with O-1 and O-2 until Mon 2026-12-07 12:00",
+        "bend waits for c-0, busy with O-1 and O-2 until Mon 2026-12-07 12:00; with that free for this \
+         order it would be finished Mon 2026-12-07 07:30, in time",
     );
 }
 
@@ -296,7 +298,8 @@ fn setter_busy_elsewhere() {
         bench,
         Cause::Setter,
         30,
-        "bend waited 30 min for crew setters, all busy with O-1 until Mon 2026-12-07 06:30",
+        "bend waits for crew setters, all busy with O-1 until Mon 2026-12-07 06:30; with one person more \
+         for this order it would be finished Mon 2026-12-07 07:30, in time",
     );
 }
 
@@ -316,8 +319,9 @@ fn setter_off_shift_holds_a_cell_that_works_late() {
     check(
         bench,
         Cause::Setter,
-        990,
-        "bend waited 16 h 30 min for crew setters, off shift until Tue 2026-12-08 06:00",
+        970,
+        "bend waits for crew setters, off shift until Tue 2026-12-08 06:00; with one person more for this \
+         order it would be finished Mon 2026-12-07 15:20, in time",
     );
 }
 
@@ -332,7 +336,8 @@ fn operator_busy_elsewhere() {
         bench,
         Cause::Operator,
         210,
-        "bend waited 3 h 30 min for crew welders, all busy with O-1 until Mon 2026-12-07 10:00",
+        "bend waits for crew welders, all busy with O-1 until Mon 2026-12-07 10:00; with one person more \
+         for this order it would be finished Mon 2026-12-07 07:30, in time",
     );
 }
 
@@ -346,7 +351,8 @@ fn operator_busy_elsewhere_while_the_changeover_is_put_off() {
         bench,
         Cause::Operator,
         210,
-        "bend waited 3 h 30 min for crew welders, all busy with O-1 until Mon 2026-12-07 10:00",
+        "bend waits for crew welders, all busy with O-1 until Mon 2026-12-07 10:00; with one person more \
+         for this order it would be finished Mon 2026-12-07 07:30, in time",
     );
 }
 
@@ -365,7 +371,7 @@ fn a_slow_way_although_a_quick_one_would_be_in_time_is_a_choice() {
 }
 
 #[test]
-fn the_step_that_waited_longest_is_named() {
+fn the_step_that_would_have_to_find_its_cell_free_is_named() {
     // `cut` waits 40 minutes for c-0, then `bend` 210 for c-1.
     let routes = vec![vec![("cut", work(0, "x", 60)), ("bend", work(1, "y", 60))]];
     let bench = Bench::new()
@@ -377,6 +383,39 @@ fn the_step_that_waited_longest_is_named() {
         bench,
         Cause::Cell,
         210,
-        "bend waited 3 h 30 min for c-1, busy with O-2 until Mon 2026-12-07 11:10",
+        "bend waits for c-1, busy with O-2 until Mon 2026-12-07 11:10; with that free for this order it \
+         would be finished Mon 2026-12-07 09:10, in time",
+    );
+}
+
+/// `cut` waits 200 minutes for c-0, then `bend` 150 for c-1; bending ends 50 minutes into Tuesday.
+fn two_steps_that_wait(due: i64) -> Bench {
+    let routes = vec![vec![("cut", work(0, "x", 60)), ("bend", work(1, "y", 60))]];
+    Bench::new()
+        .job("O-1", (0, 9000), work(0, "a", 200), [360, 390, 590])
+        .job("O-2", (0, 9000), work(1, "b", 410), [360, 390, 800])
+        .job_of_routes("O-3", (0, due), routes, &[(0, 0, [590, 620, 680]), (0, 1, [800, 830, DAY + 410])])
+}
+
+#[test]
+fn a_long_wait_that_does_not_bind_is_not_blamed() {
+    check(
+        two_steps_that_wait(780),
+        Cause::Cell,
+        DAY + 410 - 740,
+        "bend waits for c-1, busy with O-2 until Mon 2026-12-07 13:20; with that free for this order it \
+         would be finished Mon 2026-12-07 12:20, in time",
+    );
+}
+
+#[test]
+fn two_things_that_hold_it_together_are_both_named() {
+    check(
+        two_steps_that_wait(510),
+        Cause::Cell,
+        DAY + 410 - 510,
+        "cut waits for c-0, busy with O-1 until Mon 2026-12-07 09:50; bend waits for c-1, busy with O-2 \
+         until Mon 2026-12-07 13:20; with both free for this order it would be finished Mon 2026-12-07 \
+         08:30, in time",
     );
 }

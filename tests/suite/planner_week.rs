@@ -11,7 +11,7 @@ use elbowroom_tests::trial_shop::{
     bend_die, cell, crew, date, draw, empty_shop, holders, order, part, part_with_radius, request, ring,
     trial_shop, zinc,
 };
-use elbowroom_units::{Minute, Minutes, Money};
+use elbowroom_units::{Minute, Minutes, Money, RatePerMinute};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 use std::time::{Duration, Instant};
@@ -315,4 +315,21 @@ fn going_without_new_tools_shows_both_courses() {
     let order = &planned.plan.orders[0];
     assert_eq!(choice.without.finish, order.finish);
     assert!(choice.without.cost.same_as(order.cost), "{choice:?} {order:?}");
+}
+
+/// Draw benders have their die; the free-form bender's ring would have to be bought.
+#[test]
+fn waiting_for_tools_is_a_question_only_where_they_would_be_used() {
+    let asked = |hourly: f64| {
+        let mut shop = trial_shop();
+        shop.tools.retain(|tool| tool.id != "RING");
+        shop.cells[4].run_rate = RatePerMinute::per_hour(hourly);
+        shop.orders = vec![order("O-1", "P", 20, "2026-12-11")];
+        planned(&shop).expect("there is a plan").plan.no_tooling
+    };
+    assert!(asked(600.0).is_empty(), "nobody would free-form it even with a ring");
+    let cheap = asked(6.0);
+    assert_eq!(cheap.len(), 1);
+    assert_eq!(cheap[0].tools, ["ring 36"]);
+    assert!(cheap[0].sooner() && !cheap[0].plan_waits);
 }

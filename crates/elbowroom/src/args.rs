@@ -58,7 +58,7 @@ pub enum Command {
 #[derive(Clone, Copy, Debug, Args)]
 pub struct SearchArgs {
     /// Seconds to search for a better schedule; the search ends on time, with the best it has.
-    /// Ctrl-C ends it sooner.
+    /// Ctrl-C ends it sooner. `plan` keeps a tenth of it, one second at most, for its reports.
     #[arg(long, value_name = "S", default_value_t = 20.0, value_parser = seconds)]
     pub seconds: f64,
     /// Threads to search with [default: as many as the machine has].

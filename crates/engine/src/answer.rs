@@ -54,13 +54,13 @@ pub enum Failure {
     },
 }
 
-/// One job taken out of a schedule and put back, all other work keeping its sequence.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Probe {
-    /// Where the objective of the whole schedule is least.
-    pub cheapest: Reinsertion,
-    /// Where the job itself is finished first.
-    pub earliest: Reinsertion,
+/// What a job that is taken out of a schedule and put back is to gain.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Aim {
+    /// The least objective of the whole schedule.
+    Cheapest,
+    /// The earliest finish of the job itself.
+    Earliest,
 }
 
 /// A schedule with one job put back.

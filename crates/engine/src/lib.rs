@@ -13,7 +13,7 @@ mod solve;
 mod start;
 mod watch;
 
-pub use answer::{Answer, Failure, Probe, Reinsertion, SearchFigures, Settings};
+pub use answer::{Aim, Answer, Failure, Reinsertion, SearchFigures, Settings};
 pub use watch::{Progress, Watch};
 
 use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
@@ -39,8 +39,8 @@ pub fn improve(
     solve::improve(problem, start, settings, watch)
 }
 
-/// Takes one job out of a valid schedule and puts it back at its cheapest, and at its earliest
-/// place, using only the options that `only` allows; all other work keeps its sequence.
+/// Takes one job out of a valid schedule and puts it back where it is best, using only the options
+/// that `only` allows; all other work keeps its sequence.
 ///
 /// `None` if the job cannot be put back that way.
 #[must_use]
@@ -48,7 +48,8 @@ pub fn probe(
     problem: &Problem,
     schedule: &Schedule,
     job: JobIdx,
+    aim: Aim,
     only: &dyn Fn(OptionIdx) -> bool,
-) -> Option<Probe> {
-    probe::probe(problem, schedule, job, only)
+) -> Option<Reinsertion> {
+    probe::probe(problem, schedule, job, aim, only)
 }

@@ -7,7 +7,7 @@
 
 use crate::compiled::{Compiled, NONE, compile};
 use crate::plan::Plan;
-use crate::{Probe, Reinsertion};
+use crate::{Aim, Reinsertion};
 use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
 use elbowroom_units::Minute;
 
@@ -15,13 +15,6 @@ use elbowroom_units::Minute;
 const MOST_PLACES: usize = 120;
 /// Most times that all operations of the job look for a better place.
 const MOST_PASSES: usize = 8;
-
-/// What is sought.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Goal {
-    Cheapest,
-    Earliest,
-}
 
 /// A route, and what its operations may do.
 struct Way {
@@ -35,8 +28,9 @@ pub(crate) fn probe(
     problem: &Problem,
     schedule: &Schedule,
     job: JobIdx,
+    aim: Aim,
     only: &dyn Fn(OptionIdx) -> bool,
-) -> Option<Probe> {
+) -> Option<Reinsertion> {
     let compiled = compile(problem).ok()?;
     let base = Plan::of_schedule(&compiled, schedule)?;
     let number = job.get() as u32;
@@ -47,14 +41,16 @@ pub(crate) fn probe(
         .clone()
         .filter_map(|r| way(&compiled, number, r, only))
         .collect();
-    let best = |goal| {
-        let tried = ways.iter().filter_map(|way| put_back(&base, number, way, goal));
-        tried.min_by(|a, b| score(a, number, goal).total_cmp(&score(b, number, goal)))
+    // Looking for the cheapest place sometimes ends at an earlier one than looking for the earliest.
+    let looking: &[Aim] = match aim {
+        Aim::Cheapest => &[Aim::Cheapest],
+        Aim::Earliest => &[Aim::Earliest, Aim::Cheapest],
     };
-    Some(Probe {
-        cheapest: reinsertion(&best(Goal::Cheapest)?, number),
-        earliest: reinsertion(&best(Goal::Earliest)?, number),
-    })
+    let tried = ways
+        .iter()
+        .flat_map(|way| looking.iter().filter_map(|&looking| put_back(&base, number, way, looking)));
+    let best = tried.min_by(|a, b| score(a, number, aim).total_cmp(&score(b, number, aim)))?;
+    Some(reinsertion(&best, number))
 }
 
 /// A route with its allowed options, if every operation has one.
@@ -81,7 +77,7 @@ fn way(c: &Compiled, job: u32, route: u32, only: &dyn Fn(OptionIdx) -> bool) -> 
 }
 
 /// The plan with the job put back along a way; `None` if that is not valid.
-fn put_back<'a>(base: &Plan<'a>, job: u32, way: &Way, goal: Goal) -> Option<Plan<'a>> {
+fn put_back<'a>(base: &Plan<'a>, job: u32, way: &Way, aim: Aim) -> Option<Plan<'a>> {
     let mut plan = base.clone();
     let moving: Vec<u32> = plan.slots_of(job).filter(|&x| plan.slot(x).pos > 0).collect();
     for &x in &moving {
@@ -107,7 +103,7 @@ fn put_back<'a>(base: &Plan<'a>, job: u32, way: &Way, goal: Goal) -> Option<Plan
     for _ in 0..MOST_PASSES {
         let mut better = false;
         for (k, options) in (0..).zip(&way.options) {
-            better |= !options.is_empty() && improve(&mut plan, job, first + k, options, goal);
+            better |= !options.is_empty() && improve(&mut plan, job, first + k, options, aim);
         }
         if !better {
             break;
@@ -117,13 +113,13 @@ fn put_back<'a>(base: &Plan<'a>, job: u32, way: &Way, goal: Goal) -> Option<Plan
 }
 
 /// Moves one operation to its best place and option; whether that was any better.
-fn improve(plan: &mut Plan<'_>, job: u32, x: u32, options: &[u32], goal: Goal) -> bool {
-    let mut best = (score(plan, job, goal) - 1e-9, None);
+fn improve(plan: &mut Plan<'_>, job: u32, x: u32, options: &[u32], aim: Aim) -> bool {
+    let mut best = (score(plan, job, aim) - 1e-9, None);
     for &option in options {
         for place in places(plan, job, x, option) {
             shift(plan, x, option, place);
             plan.redo(f64::INFINITY);
-            let found = score(plan, job, goal);
+            let found = score(plan, job, aim);
             plan.take_back();
             if found < best.0 {
                 best = (found, Some((option, place)));
@@ -174,12 +170,12 @@ fn shift(plan: &mut Plan<'_>, x: u32, option: u32, (pos, time): (u32, u32)) {
 }
 
 /// What is to be small; work that is too late counts first.
-fn score(plan: &Plan<'_>, job: u32, goal: Goal) -> f64 {
+fn score(plan: &Plan<'_>, job: u32, aim: Aim) -> f64 {
     let invalid = plan.excess() as f64 * 1e6;
-    match goal {
-        Goal::Cheapest => invalid + plan.cost(),
+    match aim {
+        Aim::Cheapest => invalid + plan.cost(),
         // Among equal ends the cheaper plan: the objective as a fraction of a minute.
-        Goal::Earliest => invalid + f64::from(plan.job_end(job)) + plan.cost() / (1.0 + plan.cost().abs()),
+        Aim::Earliest => invalid + f64::from(plan.job_end(job)) + plan.cost() / (1.0 + plan.cost().abs()),
     }
 }
 

@@ -133,6 +133,11 @@ impl<'a> Fitter<'a> {
         best
     }
 
+    /// The job that is taken out.
+    pub(crate) fn job(&self) -> JobIdx {
+        self.job
+    }
+
     fn lane(&self, cell: CellIdx) -> &[Stand<'a>] {
         self.lanes[cell.get()].get_or_init(|| lane::rivals(self.line, cell, self.job))
     }

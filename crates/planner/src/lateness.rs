@@ -3,24 +3,29 @@
 //! First the order is taken alone through an otherwise empty shop. If it would be late even so,
 //! no rival is to blame, and setting its material date and the tools' arrivals aside, one at a
 //! time, shows which of them binds. Otherwise its way through the real schedule is walked back
-//! step by step, and every minute it waited is put down to what held it.
+//! step by step, and every minute it waited is put down to what held it. A long wait need not be
+//! what binds: without it the order may only have waited longer for the next thing. So what was
+//! waited for is set free for this order alone, all other work staying where it is, and the least
+//! that would make it in time is the reason.
 
 mod alone;
 mod blocks;
 mod chain;
+mod relief;
 mod text;
 
 pub(crate) use blocks::usable_from;
 
-use crate::compile::{JobRole, ReleaseReason};
-use crate::no_tooling::courses::other_way;
+use crate::compile::{JobRole, ReleaseReason, StepKind};
+use crate::insertion::{Fit, Fitter, Relaxed as Without, Resource};
 use crate::plan::{Cause, Late};
 use crate::readback::{Source, money};
 use alone::{Alone, Relaxed, alone};
 use blocks::Holder;
 use chain::{Wait, waits};
-use elbowroom_problem::{JobIdx, ToolIdx};
-use elbowroom_units::{Minute, Minutes};
+use elbowroom_problem::{JobIdx, OptionIdx, ToolIdx};
+use elbowroom_units::{Minute, Minutes, Money};
+use relief::relief;
 
 /// Why a job is late; `None` if it is not.
 pub(crate) fn reason(source: &Source<'_>, job: JobIdx) -> Option<Late> {
@@ -69,13 +74,46 @@ fn last_to_arrive(source: &Source<'_>, way: &Alone) -> Option<ToolIdx> {
 fn held_up(source: &Source<'_>, job: JobIdx) -> Late {
     let line = source.line;
     let list = waits(line, job);
-    let chosen = line.of_job(job).first().map(|at| line.placed(*at).option.route);
-    let this_way = alone(line, job, Relaxed::default(), chosen);
-    let in_time_this_way = this_way.is_none_or(|way| way.finish <= line.problem.job(job).due);
-    match largest(&list) {
-        Some(group) if in_time_this_way && group.cause != Cause::Choice => text::waited(source, &group),
-        group => text::choice(source, job, group.as_ref(), other_way(source, job)),
+    let groups = grouped(&list);
+    let fitter = Fitter::new(line, job);
+    let fit = fitter.earliest(Without::default(), &|_| true);
+    let as_it_is = fit.as_ref().map_or(money::finish(line, job), Fit::finish);
+    if as_it_is <= line.problem.job(job).due {
+        return text::choice(source, job, longest(&groups), sooner(source, &fitter, fit));
     }
+    if let Some(relief) = relief(source, &fitter, &groups) {
+        return text::relieved(source, job, &relief);
+    }
+    let forced: Vec<Group<'_>> = groups.into_iter().filter(|group| group.cause != Cause::Choice).collect();
+    match longest(&forced) {
+        Some(group) => text::waited(source, group),
+        None => text::choice(source, job, None, sooner(source, &fitter, fit)),
+    }
+}
+
+/// The step and cause with the most waiting, the earlier one in doubt.
+fn longest<'g, 'w>(groups: &'g [Group<'w>]) -> Option<&'g Group<'w>> {
+    groups.iter().rev().max_by_key(|group| group.minutes())
+}
+
+/// A way that would be finished sooner than planned with all other work where it is.
+pub(crate) struct Sooner {
+    finish: Minute,
+    /// Where it would be bent.
+    bend: Option<OptionIdx>,
+    /// What the whole plan would cost more.
+    extra_cost: Money,
+}
+
+fn sooner(source: &Source<'_>, fitter: &Fitter<'_>, fit: Option<Fit>) -> Option<Sooner> {
+    let fit = fit.filter(|fit| fit.finish() < money::finish(source.line, fitter.job()))?;
+    let moved = fitter.schedule(&fit)?;
+    let options = fit.steps.iter().map(|step| step.placement.option);
+    Some(Sooner {
+        finish: fit.finish(),
+        bend: options.into_iter().find(|at| source.key.step(*at).kind == StepKind::Bend),
+        extra_cost: Money::new(moved.schedule().objective - source.line.schedule.objective),
+    })
 }
 
 /// All waiting of one step for one cause.
@@ -88,10 +126,20 @@ impl Group<'_> {
     fn minutes(&self) -> Minutes {
         self.waits.iter().map(|wait| wait.minutes()).sum()
     }
+
+    /// What was waited for; `None` where nothing held the step.
+    fn resource(&self, source: &Source<'_>) -> Option<Resource> {
+        let wait = self.waits[0];
+        Some(match wait.holder.as_ref()? {
+            Holder::Cell { .. } => Resource::Cell(source.line.work_on_cell(wait.at).cell),
+            Holder::Tool { tool, .. } | Holder::Arrival { tool } => Resource::Tool(*tool),
+            Holder::Setter { crew, .. } | Holder::Operator { crew, .. } => Resource::Crew(*crew),
+        })
+    }
 }
 
-/// The step and cause with the most waiting, the earlier one in doubt.
-fn largest(list: &[Wait]) -> Option<Group<'_>> {
+/// The waiting by step and cause, in the order of the way.
+fn grouped(list: &[Wait]) -> Vec<Group<'_>> {
     let mut groups: Vec<Group<'_>> = Vec::new();
     for wait in list {
         let cause = cause_of(wait);
@@ -100,7 +148,7 @@ fn largest(list: &[Wait]) -> Option<Group<'_>> {
             None => groups.push(Group { cause, waits: vec![wait] }),
         }
     }
-    groups.into_iter().rev().max_by_key(Group::minutes)
+    groups
 }
 
 fn cause_of(wait: &Wait) -> Cause {

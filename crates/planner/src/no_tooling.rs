@@ -7,8 +7,9 @@ use crate::lateness::usable_from;
 use crate::plan::NoTooling;
 use crate::readback::Source;
 use courses::{Tried, cheapest, is_bend};
-use elbowroom_problem::{JobIdx, OptionIdx, ToolIdx};
-use elbowroom_units::Minute;
+use elbowroom_problem::{JobIdx, OptionIdx, ToolIdx, Work};
+use elbowroom_units::{Minute, Money};
+use std::cmp::Ordering;
 
 /// Both courses of every order that has both, in the order of the problem's jobs.
 pub(crate) fn no_tooling(source: &Source<'_>) -> Vec<NoTooling> {
@@ -19,7 +20,8 @@ pub(crate) fn no_tooling(source: &Source<'_>) -> Vec<NoTooling> {
 fn both_courses(source: &Source<'_>, job: JobIdx) -> Option<NoTooling> {
     let bends: Vec<OptionIdx> = options(source, job).filter(|at| is_bend(source, *at)).collect();
     let waits = |at: &OptionIdx| !awaited_tools(source, *at).is_empty();
-    if source.key.job(job).role == JobRole::Running || !bends.iter().any(waits) || bends.iter().all(waits) {
+    let (waiting, without): (Vec<_>, Vec<_>) = bends.into_iter().partition(waits);
+    if source.key.job(job).role == JobRole::Running || !is_a_question(source, &waiting, &without) {
         return None;
     }
     let without = cheapest(source, job, &|at| !waits(&at))?;
@@ -35,6 +37,46 @@ fn both_courses(source: &Source<'_>, job: JobIdx) -> Option<NoTooling> {
     })
 }
 
+/// Whether somebody would think of waiting at all: there are dies to wait for and a way that needs
+/// no die of the radius, or the tools awaited would make the order cheaper if they were here.
+fn is_a_question(source: &Source<'_>, waiting: &[OptionIdx], without: &[OptionIdx]) -> bool {
+    let kind = |tool: &ToolIdx| source.key.tool(*tool).kind;
+    let awaits_die = |at: &OptionIdx| awaited_tools(source, *at).iter().any(|tool| kind(tool).has_radius());
+    let needs_no_die = |at: &OptionIdx| !tools_of(source, *at).iter().any(|tool| kind(tool).has_radius());
+    let die_or_none = waiting.iter().any(awaits_die) && without.iter().any(needs_no_die);
+    die_or_none
+        || least(source, waiting)
+            .zip(least(source, without))
+            .is_some_and(|(waiting, without)| lesser(&waiting, &without).is_lt())
+}
+
+/// What the cheapest of some bends costs with its tools on hand, the rest of its route included.
+fn least(source: &Source<'_>, bends: &[OptionIdx]) -> Option<Money> {
+    bends.iter().map(|at| cost_with_tools(source, *at)).min_by(lesser)
+}
+
+fn cost_with_tools(source: &Source<'_>, bend: OptionIdx) -> Money {
+    let route = &source.line.problem.job(bend.job).routes[bend.route];
+    let others = route.operations.iter().enumerate().filter(|(number, _)| *number != bend.operation);
+    let rest =
+        others.filter_map(|(_, step)| step.options.iter().map(|work| work_cost(source, work)).min_by(lesser));
+    let work = source.line.problem.option(bend);
+    let setup = work.on_cell().map_or(Money::ZERO, |on| {
+        let cell = source.line.problem.cell(on.cell);
+        cell.setup_rate * source.line.changeover_from_start(on.cell, &on.setup_key)
+    });
+    route.cost + setup + work_cost(source, work) + rest.sum()
+}
+
+fn lesser(a: &Money, b: &Money) -> Ordering {
+    a.amount().total_cmp(&b.amount())
+}
+
+fn work_cost(source: &Source<'_>, work: &Work) -> Money {
+    let run = work.on_cell().map_or(Money::ZERO, |on| source.line.problem.cell(on.cell).run_rate * work.run);
+    run + work.cost
+}
+
 /// Every option of a job.
 fn options<'a>(source: &Source<'a>, job: JobIdx) -> impl Iterator<Item = OptionIdx> + use<'a> {
     let routes = &source.line.problem.job(job).routes;
@@ -47,13 +89,12 @@ fn options<'a>(source: &Source<'a>, job: JobIdx) -> impl Iterator<Item = OptionI
 
 /// Tools of an option that are not in the house at plan start.
 fn awaited_tools(source: &Source<'_>, at: OptionIdx) -> Vec<ToolIdx> {
-    let problem = source.line.problem;
-    let tools = problem.option(at).on_cell().map_or(&[][..], |work| &work.tools);
-    tools
-        .iter()
-        .copied()
-        .filter(|tool| usable_from(problem, *tool) > Minute::ZERO || is_offer(source, *tool))
-        .collect()
+    let here = |tool: &ToolIdx| usable_from(source.line.problem, *tool) <= Minute::ZERO;
+    tools_of(source, at).iter().copied().filter(|tool| !here(tool) || is_offer(source, *tool)).collect()
+}
+
+fn tools_of<'a>(source: &Source<'a>, at: OptionIdx) -> &'a [ToolIdx] {
+    source.line.problem.option(at).on_cell().map_or(&[][..], |work| &work.tools)
 }
 
 fn is_offer(source: &Source<'_>, tool: ToolIdx) -> bool {

@@ -158,7 +158,8 @@ pub struct Step {
 pub struct Late {
     /// The binding cause.
     pub cause: Cause,
-    /// How long it kept the order waiting; for [`Cause::DaysLeft`] the time missing even in an
+    /// How much sooner the order would be finished without it; where nothing would help by itself,
+    /// how long it kept the order waiting; for [`Cause::DaysLeft`] the time missing even in an
     /// otherwise empty shop.
     pub waited: Minutes,
     /// The step that waited.

@@ -53,14 +53,24 @@ pub struct OutFile {
 pub fn render(plan: &Plan, options: &RenderOptions) -> Vec<OutFile> {
     let mut files = text_files(plan, options.text_width);
     files.extend(csv_files(plan));
-    for (name, picture) in pictures(plan, options.chart_width) {
-        files.push(out(format!("{name}.svg"), svg::document(&picture)));
-        if let Some(scale) = options.png_scale {
-            files.push(out(format!("{name}.png"), png::file(&picture, scale)));
-        }
-    }
+    files.extend(chart_files(&pictures(plan, options.chart_width), options.png_scale));
     files.push(out("report.html", html::page(plan, options.chart_width)));
     files
+}
+
+/// Every chart as SVG and as PNG, each drawn on a thread of its own: packing the pixels of a PNG takes
+/// longer than all else here.
+fn chart_files(pictures: &[(String, Picture)], png_scale: Option<u32>) -> Vec<OutFile> {
+    let draw = |(name, picture): &(String, Picture)| {
+        let svg = out(format!("{name}.svg"), svg::document(picture));
+        let png = png_scale.map(|scale| out(format!("{name}.png"), png::file(picture, scale)));
+        std::iter::once(svg).chain(png).collect::<Vec<_>>()
+    };
+    std::thread::scope(|scope| {
+        let drawn: Vec<_> = pictures.iter().map(|named| scope.spawn(move || draw(named))).collect();
+        let files = drawn.into_iter().map(|files| files.join().expect("drawing in memory does not panic"));
+        files.flatten().collect()
+    })
 }
 
 /// The summary for a terminal of `width` columns.

@@ -23,7 +23,7 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
     tell_findings(&read.loaded.findings);
     let shop = whole_shop(&read)?;
     let request = Request { start: read.start, weeks: args.weeks.unwrap_or(shop.terms.weeks) };
-    let watch = TerminalWatch::start(Duration::from_secs_f64(args.search.seconds));
+    let watch = TerminalWatch::start(searching(args.search.seconds));
     let planned = plan_week(shop, &request, &settings(&args.search), &watch);
     console::end_progress();
     let planned = planned.map_err(|error| tell_failure(&error))?;
@@ -32,6 +32,11 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
     }
     tell_findings(&shop_folder::placed(&planned.findings, &[], &read.loaded.places));
     finish(args, &planned)
+}
+
+/// How long to search: reasons, courses and charts need a little of the time too.
+fn searching(seconds: f64) -> Duration {
+    Duration::from_secs_f64(seconds - (0.1 * seconds).min(1.0))
 }
 
 /// Tells faults and warnings; remarks are only counted, since `check` shows them.

@@ -1,11 +1,12 @@
 //! The sentences.
 
-use super::Group;
 use super::alone::Alone;
 use super::blocks::{Holder, usable_from};
 use super::chain::Wait;
+use super::relief::{Freed, Relief};
+use super::{Group, Sooner};
 use crate::compile::StepKind;
-use crate::no_tooling::courses::OtherWay;
+use crate::insertion::Resource;
 use crate::plan::{Cause, Late};
 use crate::readback::{Source, money};
 use crate::words::{listed, moment};
@@ -69,7 +70,7 @@ fn rest(source: &Source<'_>, job: JobIdx, alone: Minute) -> String {
     if more > Minutes::ZERO { format!("; other work adds {more}") } else { String::new() }
 }
 
-/// It waited for something that another order had, or that was not there.
+/// What it waited for most. Nothing of what it waited for would help by itself.
 pub(crate) fn waited(source: &Source<'_>, group: &Group<'_>) -> Late {
     let step = step_name(source, group.waits[0]);
     let last = group.waits.iter().map(|wait| wait.to).max().unwrap_or(Minute::ZERO);
@@ -79,12 +80,59 @@ pub(crate) fn waited(source: &Source<'_>, group: &Group<'_>) -> Late {
         _ => last,
     };
     let text = format!(
-        "{step} waited {} for {} until {}",
+        "{step} waited {} for {} until {}; without it the order would have waited for other things",
         group.minutes(),
         awaited(source, group),
         moment(source.clock, until),
     );
     Late { cause: group.cause, waited: group.minutes(), step, text }
+}
+
+/// What would have to be free for it, and when it would then be finished.
+pub(crate) fn relieved(source: &Source<'_>, job: JobIdx, relief: &Relief) -> Late {
+    let first = &relief.freed[0];
+    let held: Vec<String> = relief.freed.iter().map(|freed| held_text(source, freed)).collect();
+    let with = match relief.freed.as_slice() {
+        [one] if one.cause == Cause::DieArrival => "with that here",
+        [one] if matches!(one.cause, Cause::Setter | Cause::Operator) => "with one person more",
+        [_] => "with that free",
+        [_, _] => "with both free",
+        _ => "with all of that free",
+    };
+    let text = format!(
+        "{}; {with} for this order it would be finished {}, {}",
+        held.join("; "),
+        moment(source.clock, relief.finish),
+        verdict(source.line.problem.job(job).due, relief.finish),
+    );
+    let waited = relief.finish.until(money::finish(source.line, job));
+    Late { cause: first.cause, waited, step: first.step.clone(), text }
+}
+
+fn held_text(source: &Source<'_>, freed: &Freed) -> String {
+    let problem = source.line.problem;
+    let rivals = orders(source, freed.rivals.iter().copied());
+    let what = match freed.resource {
+        Resource::Material => "its tube".to_owned(),
+        Resource::Cell(cell) => format!("{}, busy with {rivals}", problem.cell(cell).id),
+        Resource::Tool(tool) => {
+            let name = format!("{} {}", source.key.tool(tool).kind, problem.tool(tool).id);
+            if freed.cause == Cause::DieArrival {
+                format!("{name}, not in the house")
+            } else {
+                format!("{name}, in use for {rivals}")
+            }
+        }
+        Resource::Crew(crew) if freed.rivals.is_empty() => {
+            format!("crew {}, off shift", problem.crew(crew).id)
+        }
+        Resource::Crew(crew) => format!("crew {}, all busy with {rivals}", problem.crew(crew).id),
+    };
+    format!("{} waits for {what} until {}", freed.step, moment(source.clock, freed.until))
+}
+
+fn verdict(due: Minute, finish: Minute) -> String {
+    if finish <= due { "in time".to_owned() } else { format!("{} late", due.until(finish)) }
 }
 
 fn awaited(source: &Source<'_>, group: &Group<'_>) -> String {
@@ -117,8 +165,13 @@ fn crew_text(source: &Source<'_>, group: &Group<'_>, crew: CrewIdx) -> String {
 
 /// Ids of the orders that had it, in the order of time.
 fn rivals(source: &Source<'_>, group: &Group<'_>) -> String {
+    orders(source, group.waits.iter().rev().filter_map(|wait| holder_at(wait)))
+}
+
+/// Ids of the orders of some placements, each once.
+fn orders(source: &Source<'_>, placements: impl Iterator<Item = usize>) -> String {
     let mut ids: Vec<&str> = Vec::new();
-    for at in group.waits.iter().rev().filter_map(|wait| holder_at(wait)) {
+    for at in placements {
         let id = source.order(source.line.placed(at).option.job).id.as_str();
         if !ids.contains(&id) {
             ids.push(id);
@@ -135,32 +188,38 @@ fn holder_at(wait: &Wait) -> Option<usize> {
     }
 }
 
-/// The plan lets it be late although it need not be.
+/// The plan lets it be late although it need not be. `sooner`: how it could be finished sooner with
+/// all other work where it is.
 pub(crate) fn choice(
     source: &Source<'_>,
     job: JobIdx,
     group: Option<&Group<'_>>,
-    other: Option<OtherWay>,
+    sooner: Option<Sooner>,
 ) -> Late {
     let step = group.map_or_else(|| last_step(source, job), |group| step_name(source, group.waits[0]));
     let waited = group.map_or(Minutes::ZERO, Group::minutes);
-    let text = other.map_or_else(
-        || "the plan lets it be late in favour of other work; nothing forces it".to_owned(),
-        |other| other_way_text(source, job, &other),
+    let text = sooner.map_or_else(
+        || "the plan lets it be late in favour of other work".to_owned(),
+        |sooner| sooner_text(source, job, &sooner),
     );
     Late { cause: Cause::Choice, waited, step, text }
 }
 
-fn other_way_text(source: &Source<'_>, job: JobIdx, other: &OtherWay) -> String {
-    let when = moment(source.clock, other.finish);
-    let verdict = if other.finish <= source.line.problem.job(job).due { "in time" } else { "sooner" };
-    let more = other.extra_cost;
-    let cost = if more > Money::ZERO {
-        format!("but the whole plan would cost {more} {} more", source.shop.terms.currency)
+fn sooner_text(source: &Source<'_>, job: JobIdx, sooner: &Sooner) -> String {
+    let by = sooner.bend.map_or_else(String::new, |bend| {
+        let process = source.key.route(bend).process;
+        process.map_or_else(String::new, |process| format!(" by {process} on {}", source.key.place(bend)))
+    });
+    let cost = if sooner.extra_cost > Money::ZERO && !sooner.extra_cost.same_as(Money::ZERO) {
+        format!("but the whole plan would cost {} {} more", sooner.extra_cost, source.shop.terms.currency)
     } else {
         "at no more cost; a longer search may find it".to_owned()
     };
-    format!("it could be finished {when} ({verdict}) by {}, {cost}", other.place)
+    format!(
+        "it could be finished {} ({}){by} with all other work where it is, {cost}",
+        moment(source.clock, sooner.finish),
+        verdict(source.line.problem.job(job).due, sooner.finish),
+    )
 }
 
 fn step_name(source: &Source<'_>, wait: &Wait) -> String {

@@ -3,9 +3,9 @@
 use crate::compile::StepKind;
 use crate::plan::Course;
 use crate::readback::{Source, money};
-use elbowroom_engine::{Reinsertion, probe};
+use elbowroom_engine::{Aim, Reinsertion, probe};
 use elbowroom_problem::{JobIdx, OptionIdx};
-use elbowroom_units::{Minute, Money};
+use elbowroom_units::Money;
 
 /// A course with the tools it would buy or wait for.
 pub(crate) struct Tried {
@@ -22,8 +22,8 @@ pub(crate) fn cheapest(
     allowed: &dyn Fn(OptionIdx) -> bool,
 ) -> Option<Tried> {
     let only = |at: OptionIdx| !is_bend(source, at) || allowed(at);
-    let found = probe(source.line.problem, source.line.schedule, job, &only)?;
-    tried(source, job, &found.cheapest)
+    let found = probe(source.line.problem, source.line.schedule, job, Aim::Cheapest, &only)?;
+    tried(source, job, &found)
 }
 
 /// Whether an option is one of bending.
@@ -51,32 +51,4 @@ fn cost(source: &Source<'_>, job: JobIdx, objective: f64) -> Money {
     let line = source.line;
     let now = money::of_job(line, job).total + money::own_purchases(line, job);
     now + (Money::new(objective) - Money::new(line.schedule.objective))
-}
-
-/// A way that would be finished sooner than the planned one.
-pub(crate) struct OtherWay {
-    pub(crate) finish: Minute,
-    /// Process and cell, or the same way at another time.
-    pub(crate) place: String,
-    /// What the whole plan would cost more.
-    pub(crate) extra_cost: Money,
-}
-
-/// The earliest that the order could be finished with all other work keeping its sequence, if that
-/// is sooner than planned.
-pub(crate) fn other_way(source: &Source<'_>, job: JobIdx) -> Option<OtherWay> {
-    let line = source.line;
-    let found = probe(line.problem, line.schedule, job, &|_| true)?.earliest;
-    if found.finish >= money::finish(line, job) {
-        return None;
-    }
-    let tried = tried(source, job, &found);
-    Some(OtherWay {
-        finish: found.finish,
-        place: tried.map_or_else(
-            || "going first".to_owned(),
-            |tried| format!("{} on {}", tried.course.process, tried.course.cell),
-        ),
-        extra_cost: Money::new(found.objective) - Money::new(line.schedule.objective),
-    })
 }
