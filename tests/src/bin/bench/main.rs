@@ -4,6 +4,7 @@
 //! ```sh
 //! cargo run --release -p elbowroom-tests --bin bench -- program     # reading, planning, memory
 //! cargo run --release -p elbowroom-tests --bin bench -- sizes       # first schedule against number of jobs
+//! cargo run --release -p elbowroom-tests --bin bench -- rehearsal   # a plan carried out 2,000 times
 //! cargo run --release -p elbowroom-tests --bin bench -- shops 10    # cost and bound in so many seconds
 //! cargo run --release -p elbowroom-tests --bin bench -- peer 10     # the same, and a general solver beside it
 //! cargo run --release -p elbowroom-tests --bin bench -- published FOLDER 10   # published instances
@@ -17,6 +18,7 @@ mod measure;
 mod page;
 mod program;
 mod published;
+mod rehearsal;
 mod shops;
 mod sizes;
 
@@ -30,6 +32,7 @@ fn main() -> ExitCode {
     match words.as_slice() {
         ["program"] => program::run(),
         ["sizes"] => sizes::run(),
+        ["rehearsal"] => rehearsal::run(),
         ["shops", time] if seconds(time).is_some() => shops::run(seconds(time).unwrap_or(10.0), false),
         ["peer", time] if seconds(time).is_some() => shops::run(seconds(time).unwrap_or(10.0), true),
         ["published", folder, time] if seconds(time).is_some() => {
@@ -37,7 +40,7 @@ fn main() -> ExitCode {
         }
         _ => {
             eprintln!(
-                "usage: bench program | sizes | shops SECONDS | peer SECONDS | published FOLDER SECONDS"
+                "usage: bench program | sizes | rehearsal | shops SECONDS | peer SECONDS | published FOLDER SECONDS"
             );
             return ExitCode::from(2);
         }
