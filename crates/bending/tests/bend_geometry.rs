@@ -355,7 +355,9 @@ fn impossible_rows() {
     }
     let fault = ShapeFault::RadiusOutOfRange { bend: 1, clr: mm(-5.0) };
     refused("radius", of(&[(10.0, 0.0, -5.0, 90.0)], 0.0), &fault);
-    let fault = ShapeFault::StraightOutOfRange { straight: 2, length: mm(-1.0) };
+    let fault = ShapeFault::StraightOutOfRange { before: Some(1), length: mm(-1.0) };
+    refused("straight", of(&[(-1.0, 0.0, 50.0, 90.0)], 0.0), &fault);
+    let fault = ShapeFault::StraightOutOfRange { before: None, length: mm(-1.0) };
     refused("end", of(&[(10.0, 0.0, 50.0, 90.0)], -1.0), &fault);
     let fault = ShapeFault::FirstRotation { rotation: deg(20.0) };
     refused("first rotation", of(&[(10.0, 20.0, 50.0, 90.0)], 0.0), &fault);

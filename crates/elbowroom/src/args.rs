@@ -32,6 +32,7 @@ Examples:
   elbowroom plan examples/demo --seconds 20  plan, and write lists and charts to `plan/`
   elbowroom solve problem.json --json        the engine alone, on a problem file
   elbowroom verify problem.json schedule.json
+  elbowroom fit examples/demo --part P-104 --qty 200   can we bend it, with what, at what cost
 
 A plan is advice: it starts, stops and unlocks no machine. First article, tooling maker, the
 applicable code and licensed engineers decide on parts whose failure can hurt someone.",
@@ -50,6 +51,8 @@ pub enum Command {
     Verify(VerifyArgs),
     /// Read a shop folder and report every fault in it.
     Check(CheckArgs),
+    /// Hold one part up to every bending cell: which can, with what, how long, at what cost; why not.
+    Fit(FitArgs),
     /// Print a completion script for a shell.
     Completions(CompletionsArgs),
 }
@@ -148,6 +151,45 @@ pub struct CheckArgs {
     #[arg(long)]
     pub json: bool,
 }
+
+/// `fit`.
+#[derive(Debug, Args)]
+#[command(after_long_help = BENDS_HELP)]
+pub struct FitArgs {
+    /// Folder that describes the shop.
+    #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
+    pub shop: PathBuf,
+    /// Id of the part [default: the only one of --bends].
+    #[arg(long, value_name = "ID", required_unless_present = "bends")]
+    pub part: Option<String>,
+    /// File with a part that is not in the shop's book, written as in parts.toml; tubes that the
+    /// shop does not list can stand in it too, as in tubes.toml.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub bends: Option<PathBuf>,
+    /// Good pieces wanted.
+    #[arg(long, value_name = "N", default_value_t = 100, value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
+    pub qty: u32,
+    /// Day from which lead times count [default: as for `plan`].
+    #[arg(long, value_name = "DATE")]
+    pub start: Option<NaiveDate>,
+    /// Print the answer as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What a file of bends looks like.
+const BENDS_HELP: &str = "\
+A file for --bends, every length and angle with its unit:
+  [[part]]
+  id = \"INQUIRY-1\"
+  tube = \"T-25.4x1.65-w\"          # of tubes.toml, or of a [[tube]] in this file
+  bends = [
+    { straight = \"300 mm\", clr = \"76.2 mm\", angle = \"90 deg\" },
+    { straight = \"400 mm\", rotation = \"90 deg\", clr = \"76.2 mm\", angle = \"45 deg\" },
+  ]
+  end_straight = \"200 mm\"
+`straight` lies before its bend, between tangent points; `rotation` turns the bend's plane against
+that of the bend before; `clr` is the radius of the centreline. Points may stand instead of bends.";
 
 /// `completions`.
 #[derive(Debug, Args)]

@@ -21,6 +21,7 @@ fn main() -> ExitCode {
         Command::Solve(args) => commands::solve::run(args),
         Command::Verify(args) => commands::verify::run(args),
         Command::Check(args) => commands::check::run(args),
+        Command::Fit(args) => commands::fit::run(args),
         Command::Completions(args) => commands::completions::run(args),
     };
     outcome.into()

@@ -1,7 +1,7 @@
 //! Reading a shop folder for a verb: the day a plan starts, and every finding with its place.
 
 use chrono::{Datelike, Days, Local, NaiveDate, Weekday};
-use elbowroom_files::{Finding, Kind, Loaded, Place, Places, Severity, read_shop, read_shop_from};
+use elbowroom_files::{Finding, Kind, Loaded, Place, Places, RawFolder, Severity, read_raw};
 use elbowroom_planner::plan::LeftOut;
 use elbowroom_planner::{Finding as Noticed, Severity as Weight};
 use elbowroom_shop::Shop;
@@ -18,15 +18,25 @@ pub struct Read {
 /// Reads a shop folder. The plan starts on `asked`, else on the shop's `plan_start`, else on the
 /// Monday on or after today.
 pub fn read(folder: &Path, asked: Option<NaiveDate>) -> Read {
-    if let Some(start) = asked {
-        return Read { loaded: read_shop_from(folder, start), start };
-    }
-    let loaded = read_shop(folder);
-    match loaded.shop.as_ref().and_then(|shop| shop.terms.plan_start) {
+    read_with_parts_of(folder, None, asked)
+}
+
+/// As [`read`], with the parts of one more file.
+pub fn read_with_parts_of(folder: &Path, parts: Option<&Path>, asked: Option<NaiveDate>) -> Read {
+    let raw = || {
+        let folder = RawFolder::open(folder);
+        match parts {
+            Some(file) => folder.with_parts_of(file),
+            None => folder,
+        }
+    };
+    let loaded = read_raw(raw(), asked);
+    let planned = loaded.shop.as_ref().and_then(|shop| shop.terms.plan_start);
+    match asked.or(planned) {
         Some(start) => Read { loaded, start },
         None => {
             let start = monday_on_or_after(Local::now().date_naive());
-            Read { loaded: read_shop_from(folder, start), start }
+            Read { loaded: read_raw(raw(), Some(start)), start }
         }
     }
 }

@@ -11,6 +11,7 @@
 pub mod code;
 mod context;
 mod finding;
+mod fit_json;
 mod keyed;
 mod near;
 mod parsed;
@@ -29,6 +30,7 @@ mod write_error;
 mod write_one;
 
 pub use finding::{Finding, Place, Severity};
+pub use fit_json::{FIT_FORMAT, fit_json};
 pub use places::{Kind, Places};
 pub use plan_json::{PLAN_FORMAT, plan_json};
 pub use raw::{MAX_FILE_BYTES, MAX_FOLDER_BYTES, RawFolder};

@@ -10,13 +10,15 @@ use toml::de::DeTable;
 pub(crate) struct Texts<'a> {
     pub files: BTreeMap<&'a str, Option<&'a str>>,
     pub unread: Vec<String>,
+    /// Files of parts that were added to the folder's own.
+    pub added: Vec<String>,
 }
 
 impl<'a> Texts<'a> {
     pub fn toml_files(&self) -> impl Iterator<Item = (&'a str, &'a str)> {
         self.files
             .iter()
-            .filter(|(name, _)| name.ends_with(".toml"))
+            .filter(|(name, _)| name.ends_with(".toml") || self.added.iter().any(|added| added == *name))
             .filter_map(|(name, text)| Some((*name, (*text)?)))
     }
 

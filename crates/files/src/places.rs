@@ -1,6 +1,7 @@
 //! Where in the files a thing stands, so that later stages can point at it.
 
 use crate::finding::Place;
+use crate::near::nearest;
 use std::collections::BTreeMap;
 use std::fmt;
 
@@ -99,6 +100,12 @@ impl Places {
         let entry = self.entry(Kind::Part, part)?;
         let bend = number.checked_sub(1).and_then(|at| entry.bends.get(at));
         Some(bend.unwrap_or(&entry.whole))
+    }
+
+    /// The listed id that is most like one that is not listed, if one is like it.
+    #[must_use]
+    pub fn nearest(&self, kind: Kind, id: &str) -> Option<&str> {
+        nearest(id, self.ids(kind))
     }
 
     fn entry(&self, kind: Kind, id: &str) -> Option<&Entry> {

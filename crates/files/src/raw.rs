@@ -50,6 +50,8 @@ pub struct RawFolder {
     pub(crate) files: BTreeMap<String, Vec<u8>>,
     /// Names of files that are there and could not be read.
     pub(crate) unread: BTreeSet<String>,
+    /// Names of the files that were added to the folder's own.
+    pub(crate) added: Vec<String>,
     pub(crate) findings: Findings,
     total: u64,
 }
@@ -73,6 +75,42 @@ impl RawFolder {
             Err(error) => folder.findings.error(Place::whole(&path.display().to_string()), no_folder(&error)),
         }
         folder
+    }
+
+    /// Adds a file from anywhere that lists parts as `parts.toml` does, and tubes as `tubes.toml`
+    /// does: parts that are not in the book.
+    #[must_use]
+    pub fn with_parts_of(mut self, path: &Path) -> Self {
+        let name = self.free_name(path.display().to_string());
+        if self.take_as(path, &name) {
+            self.added.push(name);
+        }
+        self
+    }
+
+    /// The name, so written that no file of the folder has it.
+    fn free_name(&self, mut name: String) -> String {
+        while self.files.contains_key(&name) || is_known(&name) {
+            name.insert_str(0, "./");
+        }
+        name
+    }
+
+    /// Reads a file that must be there.
+    fn take_as(&mut self, path: &Path, name: &str) -> bool {
+        match read_limited(path, MAX_FOLDER_BYTES - self.total) {
+            Ok(Some(bytes)) => {
+                self.total += bytes.len() as u64;
+                self.files.insert(name.to_owned(), bytes);
+                return true;
+            }
+            Ok(None) => self.findings.error(
+                Place::whole(name),
+                Problem::new(code::MISSING_FILE, format!("there is no file `{name}`")),
+            ),
+            Err(problem) => self.findings.error(Place::whole(name), problem.of(format!("`{name}`"))),
+        }
+        false
     }
 
     fn fill(&mut self, path: &Path, entries: fs::ReadDir) {

@@ -4,7 +4,7 @@ use crate::context::Context;
 use crate::finding::{Finding, Findings, Severity};
 use crate::keyed::Doc;
 use crate::parsed::{Parsed, Texts};
-use crate::places::Places;
+use crate::places::{Kind, Places};
 use crate::raw::{KNOWN, RawFolder};
 use crate::reading::Reading;
 use crate::shipped;
@@ -23,6 +23,9 @@ pub struct Loaded {
     pub shop: Option<Shop>,
     /// Where each thing stands in the files.
     pub places: Places,
+    /// Ids of the sound parts of files that were added to the folder's own
+    /// ([`RawFolder::with_parts_of`]).
+    pub added_parts: Vec<String>,
     /// Everything there is to say, by file and line.
     pub findings: Vec<Finding>,
 }
@@ -51,9 +54,13 @@ pub fn read_shop_from(folder: &Path, start: NaiveDate) -> Loaded {
 /// shop's `plan_start`.
 #[must_use]
 pub fn read_raw(raw: RawFolder, start: Option<NaiveDate>) -> Loaded {
-    let RawFolder { files, unread, findings, .. } = raw;
+    let RawFolder { files, unread, added, findings, .. } = raw;
     let (shop, places) = {
-        let texts = Texts { files: decoded(&files, &findings), unread: unread.into_iter().collect() };
+        let texts = Texts {
+            files: decoded(&files, &findings),
+            unread: unread.into_iter().collect(),
+            added: added.clone(),
+        };
         let docs: Vec<Doc<'_>> =
             texts.toml_files().map(|(name, text)| Doc::new(name, text, &findings)).collect();
         let parsed: Vec<Parsed<'_>> = docs.iter().map(Parsed::new).collect();
@@ -65,7 +72,18 @@ pub fn read_raw(raw: RawFolder, start: Option<NaiveDate>) -> Loaded {
         (shop, cx.places)
     };
     let order: Vec<Arc<str>> = file_order(files.keys().map(String::as_str));
-    Loaded { shop, places, findings: findings.into_sorted(&order) }
+    let added_parts = shop.as_ref().map_or_else(Vec::new, |shop| parts_of(&added, shop, &places));
+    Loaded { shop, places, added_parts, findings: findings.into_sorted(&order) }
+}
+
+/// Ids of the parts that stand in some of the files.
+fn parts_of(files: &[String], shop: &Shop, places: &Places) -> Vec<String> {
+    let ids = shop.parts.iter().map(|part| &part.id);
+    let stands = |id: &&String| {
+        let place = places.of(Kind::Part, id);
+        place.is_some_and(|place| files.iter().any(|file| **file == *place.file))
+    };
+    ids.filter(stands).cloned().collect()
 }
 
 /// Files in the order in which findings are listed: as they are read, part files after `parts.toml`.

@@ -137,9 +137,17 @@ impl<'a> Reading<'a> {
         if own_materials.is_some_and(|table| table.is_damaged()) {
             cx.incomplete.insert(Kind::Material);
         }
-        let tubes = self.items(cx, "tubes.toml", &[Kind::Tube], tubes::read);
+        let added: Vec<Table<'_>> = self
+            .texts
+            .added
+            .iter()
+            .filter_map(|name| self.list(cx, name, &[Kind::Tube, Kind::Part]))
+            .collect();
+        let mut tubes = self.items(cx, "tubes.toml", &[Kind::Tube], tubes::read);
+        added.iter().for_each(|table| tubes.extend(tubes::list(cx, table)));
         let vendors = self.items(cx, "vendors.toml", &[Kind::Vendor, Kind::Service], vendors::read);
-        let parts = self.parts(cx, &tubes);
+        let mut parts = self.parts(cx, &tubes);
+        added.iter().for_each(|table| parts.extend(parts::read(cx, table, &tubes)));
         let rules = self.bending_rules(cx);
         let tools = self.items(cx, "tooling.toml", &[Kind::Tool], |cx, table| {
             tooling::read(cx, table, &rules.tooling.default)

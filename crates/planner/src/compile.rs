@@ -4,20 +4,20 @@
 //! for each cell and set of tools. What cannot be made is left out with every reason; the rest is
 //! planned. Dates become minutes here and nowhere else.
 
-mod calendars;
+pub(crate) mod calendars;
 mod finding;
-mod frame;
+pub(crate) mod frame;
 mod jobs;
 mod key;
-mod knowledge;
+pub(crate) mod knowledge;
 mod options;
 mod pins;
-mod rack;
+pub(crate) mod rack;
 mod reach;
-mod setups;
+pub(crate) mod setups;
 mod status;
-mod steps;
-mod ways;
+pub(crate) mod steps;
+pub(crate) mod ways;
 
 pub use finding::{Finding, Severity};
 pub(crate) use frame::arrival;

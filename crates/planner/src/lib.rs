@@ -10,6 +10,7 @@
 //! Nothing here reads a file, a clock or a random number that was not handed to it.
 
 mod compile;
+pub mod fit;
 pub mod insertion;
 mod late_setups;
 mod lateness;

@@ -16,6 +16,7 @@ pub mod text;
 pub mod when;
 
 use charts::{load, machine_time};
+use elbowroom_planner::fit::Fit;
 use elbowroom_planner::plan::Plan;
 use picture::{Picture, png, svg};
 
@@ -77,6 +78,12 @@ fn chart_files(pictures: &[(String, Picture)], png_scale: Option<u32>) -> Vec<Ou
 #[must_use]
 pub fn summary(plan: &Plan, width: usize) -> String {
     text::summary::text(plan, width)
+}
+
+/// A part held up to every bending cell, for a terminal of `width` columns.
+#[must_use]
+pub fn fit_text(fit: &Fit, width: usize) -> String {
+    text::fit::text(fit, width)
 }
 
 fn out(name: impl Into<String>, content: impl Into<Vec<u8>>) -> OutFile {

@@ -1,6 +1,7 @@
 //! The lists of a plan as tables for people.
 
 pub mod dispatch;
+pub mod fit;
 pub mod load;
 pub mod orders;
 pub mod tooling;

@@ -1,5 +1,6 @@
 //! Plans as plain text, for terminals and `.txt` files.
 
+pub mod fit;
 pub mod render;
 pub mod summary;
 

@@ -16,3 +16,11 @@ pub struct Vendor {
     /// Money for each piece.
     pub cost_per_piece: Money,
 }
+
+impl Vendor {
+    /// Money for an order of `pieces` pieces.
+    #[must_use]
+    pub fn cost(&self, pieces: u32) -> Money {
+        self.cost_per_order + self.cost_per_piece * f64::from(pieces)
+    }
+}

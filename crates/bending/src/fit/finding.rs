@@ -64,6 +64,8 @@ pub trait Subject: Copy + PartialEq {
     fn remedy(self) -> &'static str;
     /// The word after an upper limit: `at most 7 is allowed`.
     fn upper(self) -> &'static str;
+    /// The word after a lower limit: `at least 3 is needed`.
+    fn lower(self) -> &'static str;
 }
 
 /// One thing found: what, at which bends, the value and its limit.
@@ -98,13 +100,51 @@ impl<S: Subject> fmt::Display for Finding<S> {
         if !self.bends.is_empty() {
             write!(f, "{}: ", bend_list(&self.bends))?;
         }
-        write!(f, "{} is {}, ", self.subject.name(), self.value)?;
+        write!(f, "{} is {}, {}", self.subject.name(), self.value, self.wanted())
+    }
+}
+
+impl<S: Subject> Finding<S> {
+    /// `at least 3 is needed`.
+    fn wanted(&self) -> String {
         match self.subject.sense() {
-            Sense::AtLeast => write!(f, "at least {} is needed", self.limit),
-            Sense::AtMost => write!(f, "at most {} is {}", self.limit, self.subject.upper()),
-            Sense::Exactly => write!(f, "{} is needed", self.limit),
+            Sense::AtLeast => format!("at least {} is {}", self.limit, self.subject.lower()),
+            Sense::AtMost => format!("at most {} is {}", self.limit, self.subject.upper()),
+            Sense::Exactly => format!("{} is needed", self.limit),
         }
     }
+
+    /// `2.5 (bends 1 to 3)`.
+    fn value_at(&self) -> String {
+        if self.bends.is_empty() {
+            return self.value.to_string();
+        }
+        format!("{} ({})", self.value, bend_list(&self.bends))
+    }
+}
+
+/// The findings in sentences, each with its remedy. Findings about the same thing that differ only
+/// in value and bend share one: `rotation is 30° (bend 2), 45° (bends 3 and 4), 0° is needed`.
+#[must_use]
+pub fn sentences<S: Subject>(findings: &[Finding<S>]) -> Vec<(String, &'static str)> {
+    let alike = |a: &Finding<S>, b: &Finding<S>| a.subject == b.subject && a.limit == b.limit;
+    let mut groups: Vec<Vec<&Finding<S>>> = Vec::new();
+    for finding in findings {
+        match groups.iter_mut().find(|group| alike(group[0], finding)) {
+            Some(group) => group.push(finding),
+            None => groups.push(vec![finding]),
+        }
+    }
+    groups.iter().map(|group| (sentence(group), group[0].remedy())).collect()
+}
+
+fn sentence<S: Subject>(group: &[&Finding<S>]) -> String {
+    let first = group[0];
+    if group.len() == 1 {
+        return first.to_string();
+    }
+    let values: Vec<String> = group.iter().map(|finding| finding.value_at()).collect();
+    format!("{} is {}, {}", first.subject.name(), values.join(", "), first.wanted())
 }
 
 /// `bend 2`, `bends 1 to 3 and 7`.

@@ -26,10 +26,10 @@ mod way;
 
 pub use assessment::{Assessment, assess};
 pub use changeover::{Mounted, changeover, full_changeover};
-pub use choose::{Choice, Worth, choose};
+pub use choose::{Bid, Choice, Worth, cheapest, choose};
 pub use direction::Direction;
 pub use expect::{BendExpected, Expected};
-pub use finding::{Amount, Caution, Finding, Refusal, Sense, Subject};
+pub use finding::{Amount, Caution, Finding, Refusal, Sense, Subject, sentences};
 pub use machine::{Hand, MachineLimits};
 pub use rule::Rule;
 pub use serves::{Difference, Match, serves};

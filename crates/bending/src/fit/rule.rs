@@ -133,4 +133,8 @@ impl Subject for Rule {
     fn upper(self) -> &'static str {
         "allowed"
     }
+
+    fn lower(self) -> &'static str {
+        "needed"
+    }
 }

@@ -83,4 +83,11 @@ impl Subject for Watch {
     fn upper(self) -> &'static str {
         "usual"
     }
+
+    fn lower(self) -> &'static str {
+        match self {
+            Self::EndCutOff | Self::HeadsPass => "needed",
+            _ => "usual",
+        }
+    }
 }

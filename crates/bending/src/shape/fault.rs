@@ -27,10 +27,10 @@ pub enum ShapeFault {
         /// What was given.
         clr: Mm,
     },
-    /// A straight is negative, or beyond any tube; the last one has the number of bends plus 1.
+    /// A straight is negative, or beyond any tube.
     StraightOutOfRange {
-        /// The straight.
-        straight: usize,
+        /// The bend that it lies before; `None`: it is the last one.
+        before: Option<usize>,
         /// What was given.
         length: Mm,
     },
@@ -122,7 +122,7 @@ impl ShapeFault {
             | Self::FoldsBack { bend, .. }
             | Self::NoIntersection { bend, .. }
             | Self::RadiusInsideTube { bend, .. } => Some(bend),
-            Self::StraightOutOfRange { straight, .. } => Some(straight),
+            Self::StraightOutOfRange { before, .. } => before,
             Self::SetbacksOverlap { leg, .. } => Some(leg),
             Self::FirstRotation { .. } => Some(1),
             _ => None,
@@ -175,8 +175,12 @@ impl fmt::Display for ShapeFault {
             Self::RadiusOutOfRange { bend, clr } => {
                 write!(f, "bend {bend}: the radius is {clr}; it must be more than 0 and at most 10 km")
             }
-            Self::StraightOutOfRange { straight, length } => {
-                write!(f, "straight {straight} is {length}; it must be 0 or more and at most 10 km")
+            Self::StraightOutOfRange { before, length } => {
+                match before {
+                    Some(bend) => write!(f, "bend {bend}: the straight before it")?,
+                    None => write!(f, "the straight after the last bend")?,
+                }
+                write!(f, " is {length}; it must be 0 or more and at most 10 km")
             }
             Self::FirstRotation { rotation } => {
                 write!(f, "bend 1: the rotation is {rotation}, but there is no bend before it")
@@ -247,12 +251,12 @@ pub(super) fn check_rows(bends: &[Bend], end_straight: Mm) -> Result<(), Vec<Sha
     for (i, row) in bends.iter().enumerate() {
         check_row(i + 1, row, &mut faults);
     }
-    check_straight(bends.len() + 1, end_straight, &mut faults);
+    check_straight(None, end_straight, &mut faults);
     if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 fn check_row(bend: usize, row: &Bend, faults: &mut Vec<ShapeFault>) {
-    check_straight(bend, row.straight_before, faults);
+    check_straight(Some(bend), row.straight_before, faults);
     let angle = row.angle.degrees();
     if !(SMALLEST_ANGLE..360.0).contains(&angle) {
         faults.push(ShapeFault::AngleOutOfRange { bend, angle: row.angle });
@@ -265,9 +269,9 @@ fn check_row(bend: usize, row: &Bend, faults: &mut Vec<ShapeFault>) {
     }
 }
 
-fn check_straight(straight: usize, length: Mm, faults: &mut Vec<ShapeFault>) {
+fn check_straight(before: Option<usize>, length: Mm, faults: &mut Vec<ShapeFault>) {
     if length < Mm::ZERO || length > Mm::new(LARGEST) {
-        faults.push(ShapeFault::StraightOutOfRange { straight, length });
+        faults.push(ShapeFault::StraightOutOfRange { before, length });
     }
 }
 

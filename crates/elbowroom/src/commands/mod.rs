@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod completions;
+pub mod fit;
 pub mod plan;
 pub mod solve;
 pub mod verify;

@@ -187,6 +187,11 @@ impl<'a> Table<'a> {
         layer.doc.text.place(layer.at)
     }
 
+    /// Where an offset of its own file lies.
+    pub fn place_at(&self, offset: usize) -> Place {
+        self.layers[0].doc.text.place(offset)
+    }
+
     /// Where each key of the file's own version stands.
     pub fn key_places(&self) -> Vec<(String, Place)> {
         let layer = &self.layers[0];

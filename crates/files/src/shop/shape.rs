@@ -1,5 +1,6 @@
 //! The shape of a part: rows, or points with radii.
 
+use super::one_system;
 use crate::code;
 use crate::finding::{Place, Problem};
 use crate::keyed::values::{angle, exactly, length, list};
@@ -14,6 +15,7 @@ pub(crate) fn read(table: &Table<'_>, tube: Option<&Tube>) -> Option<Shape> {
     let rows = table.has("bends");
     let points = table.has("points");
     table.expect(&["clr", "clrs", "end_straight"]);
+    one_system::check(table);
     match (rows, points) {
         (true, false) => from_rows(table, tube),
         (false, true) => from_points(table, tube),

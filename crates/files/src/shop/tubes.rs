@@ -11,10 +11,15 @@ use elbowroom_shop::part::StockTube;
 use elbowroom_units::Mm;
 
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<StockTube> {
-    let mut tables = root.tables("tube", |number| format!("tube {number}"));
-    let tubes = cx.items(Kind::Tube, &mut tables, tube);
+    let tubes = list(cx, root);
     root.finish();
     tubes
+}
+
+/// The tubes of a file that lists other things too.
+pub(crate) fn list(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<StockTube> {
+    let mut tables = root.tables("tube", |number| format!("tube {number}"));
+    cx.items(Kind::Tube, &mut tables, tube)
 }
 
 fn tube(cx: &Context<'_>, table: &Table<'_>, id: String) -> Option<StockTube> {

@@ -8,7 +8,7 @@ use super::pins::PinAsked;
 use super::rack::Rack;
 use super::setups::Setups;
 use super::status::{Running, RunningPlace, ShopFloor, Status};
-use super::steps::{Step, steps_of};
+use super::steps::{Step, pieces_in, steps_of};
 use super::ways::{PartFits, Way, Ways};
 use crate::plan::LeftOut;
 use crate::words::listed;
@@ -164,20 +164,15 @@ impl<'a> Jobs<'a> {
 
     /// The ways with the cells that are ever open, if any is left.
     fn manned(&self, ways: Vec<Way>) -> Result<Vec<Way>, Vec<String>> {
-        let (open, shut): (Vec<CellIdx>, Vec<CellIdx>) = ways
-            .iter()
-            .flat_map(Way::cell_indices)
-            .partition(|cell| self.calendars.is_ever_manned(self.frame, *cell));
+        let all: Vec<CellIdx> = ways.iter().flat_map(Way::cell_indices).collect();
+        let open: Vec<Way> =
+            ways.into_iter().filter_map(|way| way.manned(self.frame, self.calendars)).collect();
         if open.is_empty() {
-            let ids: Vec<&str> =
-                shut.iter().map(|cell| self.frame.shop.cells[cell.get()].id.as_str()).collect();
+            let id = |cell: &CellIdx| self.frame.shop.cells[cell.get()].id.as_str();
+            let ids: Vec<&str> = all.iter().map(id).collect();
             return Err(vec![format!("{}: never open with its crew", listed(&ids, ids.len()))]);
         }
-        let on_open = |way: Way| Way {
-            cells: way.cells.into_iter().filter(|(at, _)| open.contains(at)).collect(),
-            ..way
-        };
-        Ok(ways.into_iter().map(on_open).filter(|way| !way.cells.is_empty()).collect())
+        Ok(open)
     }
 
     /// It is being bent where the rules say it cannot: the shop floor knows better.
@@ -222,7 +217,7 @@ impl<'a> Jobs<'a> {
         let mut keys = Vec::new();
         let steps = wanted_steps(asked, course);
         for (at, step) in steps.iter().enumerate() {
-            let pieces = pieces_in(asked, course, step.kind);
+            let pieces = pieces_in(step.kind, asked.order.quantity, course.start_pieces);
             let (places, options): (Vec<String>, Vec<Work>) =
                 self.options(asked, course, step, pieces)?.into_iter().unzip();
             let lag_after = self.lag(step, steps.get(at + 1).copied());
@@ -320,20 +315,9 @@ fn bending_now(asked: &Asked<'_>) -> Option<CellIdx> {
 
 /// The steps that are left and needed on a course; a running step always is.
 fn wanted_steps<'s>(asked: &'s Asked<'_>, course: &Course<'_>) -> Vec<&'s Step> {
-    let wanted = |step: &&Step| match step.kind {
-        StepKind::Wash => course.washing.is_some() || asked.is_running(step),
-        StepKind::Trim => course.cut_ends > 0 || asked.is_running(step),
-        _ => true,
-    };
+    let washed = course.washing.is_some();
+    let wanted = |step: &&Step| step.is_wanted(washed, course.cut_ends) || asked.is_running(step);
     asked.remaining().iter().filter(wanted).collect()
-}
-
-/// Scrap and set-up pieces go after washing at the latest.
-fn pieces_in(asked: &Asked<'_>, course: &Course<'_>, kind: StepKind) -> u32 {
-    match kind {
-        StepKind::Cut | StepKind::Deburr | StepKind::Bend | StepKind::Wash => course.start_pieces,
-        _ => asked.order.quantity,
-    }
 }
 
 fn unused_id(orders: &[Order], mut id: String) -> String {

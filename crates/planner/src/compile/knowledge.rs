@@ -2,8 +2,9 @@
 
 use super::frame::Frame;
 use super::ways::Way;
+use crate::fit::Barrier;
 use elbowroom_bending::fit::{
-    Assessment, Hand as HeadHand, MachineLimits, Match, Mounted, Study, changeover, serves,
+    Assessment, Difference, Hand as HeadHand, MachineLimits, Match, Mounted, Study, changeover, serves,
 };
 use elbowroom_bending::piece::Piece;
 use elbowroom_bending::process::Process;
@@ -15,6 +16,25 @@ use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_units::{Minutes, Seconds};
 use std::rc::Rc;
 
+/// What a bending cell says to a part.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Answer {
+    /// The whole of bending knowledge about it.
+    pub(crate) assessment: Assessment,
+    /// Whether the customer approves the process.
+    pub(crate) approved: bool,
+}
+
+impl Answer {
+    /// Every reason why not; empty: it can. What the customer does not approve is not argued further.
+    pub(crate) fn barriers(&self) -> Vec<Barrier> {
+        if !self.approved {
+            return vec![Barrier::NotApproved(self.assessment.process())];
+        }
+        self.assessment.refusals.iter().cloned().map(Barrier::Rule).collect()
+    }
+}
+
 /// What planning needs to know of a part on a cell that can bend it.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct BendFit {
@@ -24,11 +44,12 @@ pub(crate) struct BendFit {
     pub(crate) washing: Option<Seconds>,
     /// Ends cut off after bending.
     pub(crate) cut_ends: u32,
-    assessment: Assessment,
+    /// All that is known.
+    pub(crate) assessment: Assessment,
 }
 
 impl BendFit {
-    fn new(assessment: Assessment) -> Self {
+    pub(crate) fn new(assessment: Assessment) -> Self {
         Self {
             needs: assessment.tooling.clone(),
             washing: (assessment.wash > Seconds::ZERO).then_some(assessment.wash),
@@ -49,7 +70,7 @@ impl BendFit {
 }
 
 /// What every bending cell says to one part; the part is studied once.
-pub(crate) fn answers(frame: &Frame<'_>, part: &Part) -> Vec<(CellIdx, Result<BendFit, Vec<String>>)> {
+pub(crate) fn answers(frame: &Frame<'_>, part: &Part) -> Vec<(CellIdx, Answer)> {
     let Some((tube, material)) = frame.tube_of(part).and_then(|tube| Some((tube, frame.material_of(tube)?)))
     else {
         return Vec::new();
@@ -63,16 +84,9 @@ pub(crate) fn answers(frame: &Frame<'_>, part: &Part) -> Vec<(CellIdx, Result<Be
     bending.map(|(at, cell, process)| (at, answer(&study, part, cell, process))).collect()
 }
 
-fn answer(study: &Study<'_>, part: &Part, cell: &Cell, process: Process) -> Result<BendFit, Vec<String>> {
-    if part.processes.as_ref().is_some_and(|approved| !approved.contains(&process)) {
-        return Err(vec![format!("{process} is not among the processes that the customer approves")]);
-    }
-    let found = study.on(&machine(cell, process));
-    if found.can() {
-        Ok(BendFit::new(found))
-    } else {
-        Err(found.refusals.iter().map(ToString::to_string).collect())
-    }
+fn answer(study: &Study<'_>, part: &Part, cell: &Cell, process: Process) -> Answer {
+    let approved = part.processes.as_ref().is_none_or(|approved| approved.contains(&process));
+    Answer { assessment: study.on(&machine(cell, process)), approved }
 }
 
 /// The way by which a part is being bent on a cell that could not bend it by the rules.
@@ -124,6 +138,14 @@ fn held_to(limits: &BendLimits, process: Process) -> MachineLimits {
 /// Whether a tool is the one that is needed; a substitute is never assumed.
 pub(crate) fn serves_exactly(tool: &ToolSpec, need: &ToolSpec, rules: &Rules) -> bool {
     serves(tool, need, &rules.tooling.matching) == Match::Exact
+}
+
+/// How a tool differs that may be tried for a need if the tool maker agrees.
+pub(crate) fn substitute_for(tool: &ToolSpec, need: &ToolSpec, rules: &Rules) -> Option<Vec<Difference>> {
+    match serves(tool, need, &rules.tooling.matching) {
+        Match::Substitute(differences) => Some(differences),
+        Match::Exact | Match::No => None,
+    }
 }
 
 /// A tool on a cell: its id and kind.

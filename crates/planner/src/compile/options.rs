@@ -33,7 +33,7 @@ impl Jobs<'_> {
             _ => self.inside_options(asked, course, step, pieces),
         };
         if options.is_empty() {
-            return Err(self.nobody_does(step));
+            return Err(step.nobody_does());
         }
         match asked.status.running.as_ref().filter(|_| running) {
             Some(running) => self.keep_running(&mut options, running),
@@ -62,19 +62,12 @@ impl Jobs<'_> {
         });
     }
 
-    fn nobody_does(&self, step: &Step) -> String {
-        match &step.service {
-            Some(service) => format!("no vendor does {service}"),
-            None => format!("the shop has no cell for the step `{}`", step.name),
-        }
-    }
-
     fn outside_options(&self, step: &Step, pieces: u32) -> Vec<(String, Work)> {
         let vendors = self.frame.shop.vendors.iter().filter(|v| Some(&v.service) == step.service.as_ref());
         let work = |vendor: &elbowroom_shop::vendor::Vendor| Work {
             place: Place::Outside,
             run: vendor.turnaround,
-            cost: vendor.cost_per_order + vendor.cost_per_piece * f64::from(pieces),
+            cost: vendor.cost(pieces),
         };
         vendors.map(|vendor| (vendor.id.clone(), work(vendor))).collect()
     }

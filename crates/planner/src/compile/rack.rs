@@ -2,6 +2,8 @@
 
 use super::frame::Frame;
 use super::key::ToolKey;
+use super::knowledge::{serves_exactly, substitute_for};
+use elbowroom_bending::fit::Difference;
 use elbowroom_bending::tooling::{ToolKind, ToolSpec};
 use elbowroom_problem::{Availability, CellIdx, Tool as ProblemTool, ToolIdx};
 use elbowroom_shop::rack::{Tool, ToolState};
@@ -111,7 +113,7 @@ impl<'a> Rack<'a> {
     }
 
     /// Tools for one need on one cell, best first; never empty.
-    fn choices(&mut self, cell: CellIdx, need: &ToolSpec) -> Rc<[Pick]> {
+    pub(crate) fn choices(&mut self, cell: CellIdx, need: &ToolSpec) -> Rc<[Pick]> {
         let key = (need_key(need), cell);
         if let Some(found) = self.found.get(&key) {
             return found.clone();
@@ -137,9 +139,25 @@ impl<'a> Rack<'a> {
     }
 
     fn fits(&self, tool: &Tool, cell: CellIdx, need: &ToolSpec) -> bool {
+        self.goes_on(tool, cell) && serves_exactly(&tool.spec, need, &self.frame.shop.rules)
+    }
+
+    fn goes_on(&self, tool: &Tool, cell: CellIdx) -> bool {
         let cell = &self.frame.shop.cells[cell.get()].id;
-        let here = tool.fits.as_ref().is_none_or(|cells| cells.contains(cell));
-        here && super::knowledge::serves_exactly(&tool.spec, need, &self.frame.shop.rules)
+        tool.fits.as_ref().is_none_or(|cells| cells.contains(cell))
+    }
+
+    /// Tools of the house that may be tried for one need on one cell if the tool maker agrees, with
+    /// what differs. They are offered, never assumed.
+    pub(crate) fn substitutes(&self, cell: CellIdx, need: &ToolSpec) -> Vec<(usize, Vec<Difference>)> {
+        let tools = &self.frame.shop.tools;
+        let kind = self.by_kind.get(&need.kind).map_or(&[][..], Vec::as_slice);
+        let there = |at: &usize| !is_offer(&tools[*at]) && self.goes_on(&tools[*at], cell);
+        let differs = |at: usize| {
+            let differences = substitute_for(&tools[at].spec, need, &self.frame.shop.rules)?;
+            Some((at, differences))
+        };
+        kind.iter().copied().filter(there).filter_map(differs).collect()
     }
 
     /// The cheapest offer, and the quickest where that is another one.

@@ -274,7 +274,7 @@ fn start_setup(shop: &Shop, cell: &Cell, sets: &[MountedSet]) -> Option<StartSet
 }
 
 /// The tools that are on a cell now.
-fn mounted_now(shop: &Shop, cell: &Cell) -> Vec<OnCell> {
+pub(crate) fn mounted_now(shop: &Shop, cell: &Cell) -> Vec<OnCell> {
     let tool = |id: &String| shop.tools.iter().find(|tool| &tool.id == id);
     cell.mounted.iter().filter_map(tool).map(|tool| on_cell(&tool.id, tool.spec.kind)).collect()
 }

@@ -57,6 +57,31 @@ impl Step {
     fn inside(kind: StepKind) -> Self {
         Self { kind, name: kind.name().to_owned(), service: None }
     }
+
+    /// Whether the way of bending leaves this step to be done.
+    pub(crate) fn is_wanted(&self, washed: bool, cut_ends: u32) -> bool {
+        match self.kind {
+            StepKind::Wash => washed,
+            StepKind::Trim => cut_ends > 0,
+            _ => true,
+        }
+    }
+
+    /// What to say where neither cell nor vendor does it.
+    pub(crate) fn nobody_does(&self) -> String {
+        match &self.service {
+            Some(service) => format!("no vendor does {service}"),
+            None => format!("the shop has no cell for the step `{}`", self.name),
+        }
+    }
+}
+
+/// Pieces in a step: scrap and set-up pieces go after washing at the latest.
+pub(crate) fn pieces_in(kind: StepKind, quantity: u32, start_pieces: u32) -> u32 {
+    match kind {
+        StepKind::Cut | StepKind::Deburr | StepKind::Bend | StepKind::Wash => start_pieces,
+        _ => quantity,
+    }
 }
 
 /// The kind of cell that does a step other than bending inside the house.

@@ -1,7 +1,8 @@
 //! The ways in which a part can be bent in this shop.
 
+use super::calendars::Calendars;
 use super::frame::Frame;
-use super::knowledge::{self, BendFit};
+use super::knowledge::{self, Answer, BendFit};
 use crate::words::listed;
 use elbowroom_bending::process::Process;
 use elbowroom_problem::CellIdx;
@@ -38,6 +39,12 @@ impl Way {
         self.cells.iter().map(|(cell, _)| *cell)
     }
 
+    /// The way with only the cells that are ever open with their crews; `None` if none is left.
+    pub(crate) fn manned(mut self, frame: &Frame<'_>, calendars: &Calendars) -> Option<Self> {
+        self.cells.retain(|(cell, _)| calendars.is_ever_manned(frame, *cell));
+        (!self.cells.is_empty()).then_some(self)
+    }
+
     /// Ends of a piece that are cut off after bending.
     pub(crate) fn cut_ends(&self) -> u32 {
         self.cells.iter().map(|(_, fit)| fit.cut_ends).max().unwrap_or(0)
@@ -63,17 +70,24 @@ impl<'a> Ways<'a> {
 }
 
 fn ask(frame: &Frame<'_>, part: &Part) -> PartFits {
-    let mut said = PartFits { fits: Vec::new(), refusals: Vec::new() };
-    for (cell, answer) in knowledge::answers(frame, part) {
-        match answer {
-            Ok(fit) => said.fits.push((cell, Rc::new(fit))),
-            Err(why) => said.refusals.push((cell, why)),
-        }
-    }
-    said
+    PartFits::of(knowledge::answers(frame, part))
 }
 
 impl PartFits {
+    /// Sorts answers into those of cells that can and those of cells that cannot.
+    pub(crate) fn of(answers: Vec<(CellIdx, Answer)>) -> Self {
+        let mut said = Self { fits: Vec::new(), refusals: Vec::new() };
+        for (cell, answer) in answers {
+            let barriers = answer.barriers();
+            if barriers.is_empty() {
+                said.fits.push((cell, Rc::new(BendFit::new(answer.assessment))));
+            } else {
+                said.refusals.push((cell, barriers.iter().map(ToString::to_string).collect()));
+            }
+        }
+        said
+    }
+
     /// One way for each process, in the processes' order.
     pub(crate) fn ways(&self, frame: &Frame<'_>) -> Vec<Way> {
         let by = |process: Process| Way {
