@@ -1,6 +1,7 @@
 //! Bending rules with round numbers for trial shops, apart from the shipped ones, so that what is
 //! worked out by hand in a test stays right when a shipped value changes.
 
+use chrono::NaiveTime;
 use elbowroom_bending::piece::Marks;
 use elbowroom_bending::rules::{
     BallStep, BendTimes, ByKind, CommonRules, Forming, FreeFormRules, FreeFormTimes, Limits, MatchRules,
@@ -11,6 +12,7 @@ use elbowroom_bending::rules::{
 use elbowroom_shop::standards::{
     CutTimes, DeburrTimes, EndFormTimes, InspectTimes, StepTimes, WashTimes, WeldTimes,
 };
+use elbowroom_shop::uncertainty::{LateArrival, Overtime, Uncertainty, WorkSpread};
 use elbowroom_units::{Deg, Minutes, Mm, Money, Seconds};
 use std::collections::BTreeMap;
 
@@ -206,4 +208,35 @@ pub fn step_times() -> StepTimes {
             least_checked: 5,
         },
     }
+}
+
+/// How far things stray: round numbers.
+#[must_use]
+pub fn uncertainty() -> Uncertainty {
+    let work = WorkSpread {
+        run_cv: 0.1,
+        setup_cv: 0.3,
+        scrap_percent: 1.0,
+        between_failures: Minutes::new(12_000),
+        repair: Minutes::new(120),
+    };
+    Uncertainty {
+        bend: [work; 4],
+        cut: work,
+        deburr: work,
+        wash: work,
+        end_form: work,
+        weld: work,
+        inspect: work,
+        outside_cv: 0.2,
+        repair_cv: 1.0,
+        material: LateArrival { late_percent: 10.0, late_by: Minutes::days(2) },
+        tools: LateArrival { late_percent: 30.0, late_by: Minutes::days(7) },
+        at_risk_below_percent: 80.0,
+        overtime: Overtime { from: clock(6), to: clock(12), premium_percent: 50.0 },
+    }
+}
+
+fn clock(hour: u32) -> NaiveTime {
+    NaiveTime::from_hms_opt(hour, 0, 0).expect("the day has this hour")
 }

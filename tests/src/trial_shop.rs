@@ -1,7 +1,7 @@
 //! A small bending shop built in code: one day shift, Monday to Friday 06:00 to 14:00 in Vienna,
 //! plans from Monday, 7 December 2026.
 
-use crate::trial_rules::{rules, step_times};
+use crate::trial_rules::{rules, step_times, uncertainty};
 use chrono::{NaiveDate, NaiveTime, Weekday};
 use elbowroom_bending::material::Material;
 use elbowroom_bending::piece::{Marks, Quality};
@@ -93,6 +93,7 @@ pub fn empty_shop() -> Shop {
         underway: Vec::new(),
         rules: rules(),
         step_times: step_times(),
+        uncertainty: uncertainty(),
     }
 }
 

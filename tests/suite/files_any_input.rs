@@ -10,13 +10,14 @@ use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Files that the small shop lacks but a folder may have.
-const OTHERS: [&str; 7] = [
+const OTHERS: [&str; 8] = [
     "orders.toml",
     "materials.toml",
     "processes.toml",
     "times.toml",
     "steps.toml",
     "stock.toml",
+    "uncertainty.toml",
     "parts/x.toml",
 ];
 

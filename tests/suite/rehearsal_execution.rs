@@ -65,6 +65,7 @@ fn trouble(problem: &Problem, schedule: &Schedule) -> Uncertainty {
     Uncertainty {
         work: vec![work; schedule.operations.len()],
         releases: vec![delay; problem.jobs.len()],
+        follows: vec![None; problem.jobs.len()],
         tools: vec![delay; problem.tools.len()],
         cells: vec![Some(breakdown); problem.cells.len()],
     }
@@ -238,6 +239,17 @@ fn crew(heads: u32) -> Crew {
 fn one_welder() -> Bench {
     let jobs = vec![job("A", 0, vec![on(0, 100, &[], Some(0))]), job("B", 0, vec![on(1, 100, &[], Some(0))])];
     Bench::new(2, vec![], vec![crew(1)], jobs, &[(0, 0, 0, 100), (1, 0, 100, 200)])
+}
+
+#[test]
+fn a_job_that_goes_on_from_another_begins_when_that_has_ended() {
+    let jobs = vec![job("A", 0, vec![on(0, 100, &[], None)]), job("B", 115, vec![on(1, 100, &[], None)])];
+    let bench = Bench::new(2, vec![], vec![], jobs, &[(0, 0, 0, 100), (1, 0, 115, 215)]);
+    let outcome = bench.carried_out(1, |u| {
+        u.follows[1] = Some(JobIdx::new(0));
+        u.work[0].run = always(130);
+    });
+    assert_eq!(outcome.jobs[1].quantile(1.0), Minute::new(130 + 15 + 100));
 }
 
 #[test]

@@ -19,12 +19,13 @@ const MAX_PART_FILES: usize = 1_000;
 
 /// The files of a shop folder by name, in the order in which they are read. `parts/*.toml` follow
 /// `parts.toml`.
-pub(crate) const KNOWN: [&str; 17] = [
+pub(crate) const KNOWN: [&str; 18] = [
     "shop.toml",
     "processes.toml",
     "times.toml",
     "steps.toml",
     "stock.toml",
+    "uncertainty.toml",
     "calendars.toml",
     "crews.toml",
     "materials.toml",

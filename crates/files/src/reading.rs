@@ -7,7 +7,7 @@ use crate::keyed::{Layer, Table};
 use crate::parsed::{Parsed, Texts};
 use crate::places::Kind;
 use crate::shop::{calendars, cells, crews, materials, orders, orders_csv, parts, rules, steps, terms};
-use crate::shop::{tooling, tubes, underway, vendors};
+use crate::shop::{tooling, tubes, uncertainty, underway, vendors};
 use crate::text::Text;
 use crate::{shipped, warnings};
 use chrono::{NaiveDate, NaiveTime};
@@ -173,6 +173,7 @@ impl<'a> Reading<'a> {
             underway,
             rules,
             step_times,
+            uncertainty: self.rules_or_shipped(cx, "uncertainty.toml", uncertainty::read),
         }
     }
 

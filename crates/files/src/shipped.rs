@@ -4,13 +4,14 @@ use crate::finding::Findings;
 use crate::keyed::Doc;
 
 /// Name and text of each.
-const FILES: [(&str, &str); 6] = [
+const FILES: [(&str, &str); 7] = [
     ("config/materials.toml", include_str!("../../../config/materials.toml")),
     ("config/processes.toml", include_str!("../../../config/processes.toml")),
     ("config/times.toml", include_str!("../../../config/times.toml")),
     ("config/tooling.toml", include_str!("../../../config/tooling.toml")),
     ("config/steps.toml", include_str!("../../../config/steps.toml")),
     ("config/stock.toml", include_str!("../../../config/stock.toml")),
+    ("config/uncertainty.toml", include_str!("../../../config/uncertainty.toml")),
 ];
 
 /// The shipped files, to be parsed.

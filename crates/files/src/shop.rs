@@ -16,6 +16,7 @@ pub(super) mod steps;
 pub(super) mod terms;
 pub(super) mod tooling;
 pub(super) mod tubes;
+pub(super) mod uncertainty;
 pub(super) mod underway;
 pub(super) mod vendors;
 pub(super) mod words;

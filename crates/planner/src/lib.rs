@@ -4,12 +4,14 @@
 //! * [`compile`] turns dates, parts, tools and orders into one problem of integers, with a key
 //!   for the way back;
 //! * [`plan_week`] has it solved, verified and read back;
+//! * [`confidence`] says how sure the dates are;
 //! * a [`plan::Plan`] says what every cell does when, what to buy, why what is late is late, and
 //!   what going without new tools would mean.
 //!
 //! Nothing here reads a file, a clock or a random number that was not handed to it.
 
 mod compile;
+pub mod confidence;
 pub mod fit;
 pub mod insertion;
 mod late_setups;

@@ -129,7 +129,7 @@ impl<'s> Run<'s> {
     /// Minute 0.
     fn open(&mut self) {
         for (job, release) in self.script.jobs.iter().zip(&self.draws.release) {
-            if !job.acts.is_empty() {
+            if !job.acts.is_empty() && !job.follows {
                 self.part[job.acts.start] = *release;
                 self.events.push(Reverse(((*release).max(0), Event::Look(job.acts.start))));
             }

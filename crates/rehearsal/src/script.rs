@@ -76,6 +76,8 @@ pub(crate) struct JobScript {
     pub(crate) acts: Range<Act>,
     pub(crate) release: i64,
     pub(crate) delay: Delay,
+    /// Whether it goes on from another job and not from its release.
+    pub(crate) follows: bool,
 }
 
 /// What a cell is to have done by a moment: the last act to end by then.
@@ -140,19 +142,37 @@ impl Script {
             acts,
             marks: Vec::new(),
         };
-        script.link_jobs();
+        script.link_jobs(&sorted, uncertainty);
         script.line_up(problem, &sorted);
         script.staff(problem, &sorted);
         script.mark(&sorted, marks);
         script
     }
 
-    fn link_jobs(&mut self) {
+    fn link_jobs(&mut self, placed: &[&Placement], uncertainty: &Uncertainty) {
         for job in &self.jobs {
             for act in job.acts.start..job.acts.end.saturating_sub(1) {
                 self.acts[act].next = Some(act + 1);
             }
         }
+        for (job, before) in uncertainty.follows.iter().enumerate() {
+            if let Some(before) = before {
+                self.follow(placed, job, before.get());
+            }
+        }
+    }
+
+    /// The first operation of a job comes after the last of another as long as it was to.
+    fn follow(&mut self, placed: &[&Placement], job: usize, before: usize) {
+        let (Some(last), false) =
+            (self.jobs[before].acts.clone().next_back(), self.jobs[job].acts.is_empty())
+        else {
+            return;
+        };
+        let first = self.jobs[job].acts.start;
+        self.acts[last].next = Some(first);
+        self.acts[last].lag = (self.jobs[job].release - placed[last].end.get()).max(0);
+        self.jobs[job].follows = true;
     }
 
     /// Orders on cells and of tools.
@@ -274,7 +294,7 @@ fn jobs(problem: &Problem, placed: &[&Placement], uncertainty: &Uncertainty) -> 
         let count = placed[first..].iter().take_while(|placed| placed.option.job.get() == at).count();
         let acts = first..first + count;
         first += count;
-        JobScript { acts, release: job.release.get(), delay: uncertainty.releases[at] }
+        JobScript { acts, release: job.release.get(), delay: uncertainty.releases[at], follows: false }
     };
     problem.jobs.iter().enumerate().map(one).collect()
 }

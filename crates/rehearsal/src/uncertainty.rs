@@ -1,6 +1,6 @@
 //! What can go otherwise than planned.
 
-use elbowroom_problem::{Problem, Schedule};
+use elbowroom_problem::{JobIdx, Problem, Schedule};
 use elbowroom_units::Minutes;
 
 /// The shape of a spread.
@@ -94,6 +94,9 @@ pub struct Uncertainty {
     pub work: Vec<WorkChance>,
     /// By job: how late its material comes after its release.
     pub releases: Vec<Delay>,
+    /// By job: the job that it goes on from, which the problem only knows as its release. What
+    /// ends later or earlier there moves the release. No job may go on from itself by way of others.
+    pub follows: Vec<Option<JobIdx>>,
     /// By tool: how late it is usable after it was to be.
     pub tools: Vec<Delay>,
     /// By cell; `None`: it never breaks down.
@@ -107,6 +110,7 @@ impl Uncertainty {
         Self {
             work: vec![WorkChance::NONE; schedule.operations.len()],
             releases: vec![Delay::NEVER; problem.jobs.len()],
+            follows: vec![None; problem.jobs.len()],
             tools: vec![Delay::NEVER; problem.tools.len()],
             cells: vec![None; problem.cells.len()],
         }

@@ -13,6 +13,7 @@ pub mod part;
 pub mod rack;
 mod shop;
 pub mod standards;
+pub mod uncertainty;
 pub mod underway;
 pub mod vendor;
 

@@ -5,6 +5,7 @@ use crate::order::Order;
 use crate::part::{Part, StockTube};
 use crate::rack::Tool;
 use crate::standards::StepTimes;
+use crate::uncertainty::Uncertainty;
 use crate::underway::Underway;
 use crate::vendor::Vendor;
 use chrono::{NaiveDate, NaiveTime};
@@ -80,4 +81,6 @@ pub struct Shop {
     pub rules: Rules,
     /// Standard times of the other steps.
     pub step_times: StepTimes,
+    /// How far things stray from what was planned.
+    pub uncertainty: Uncertainty,
 }
