@@ -9,5 +9,6 @@ pub mod serial_builder;
 pub mod shop_cases;
 pub mod small_shop;
 pub mod spoil;
+pub mod store_soak;
 pub mod trial_rules;
 pub mod trial_shop;
