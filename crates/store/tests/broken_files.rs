@@ -10,13 +10,13 @@ use std::process::Command;
 use tempfile::TempDir;
 
 fn folder() -> (TempDir, PathBuf) {
-    let folder = tempfile::tempdir().unwrap();
+    let folder = tempfile::tempdir().expect("a temporary folder");
     let path = folder.path().join("shop.store");
     (folder, path)
 }
 
 fn signed() -> Signature {
-    Signature { by: "Ada".to_owned(), at: "2026-12-07T05:10:00Z".parse().unwrap() }
+    Signature { by: "Ada".to_owned(), at: "2026-12-07T05:10:00Z".parse().expect("a moment") }
 }
 
 /// A plan of some size that gzip cannot make smaller.
@@ -134,13 +134,13 @@ fn fill_up(store: &SqliteStore) {
     };
     assert!(matches!(refused, StoreError::Full { .. }), "{refused}");
     assert!(!kept.is_empty());
-    let listed = store.plans(Page { before: None, limit: 1000 }).unwrap();
+    let listed = store.plans(Page { before: None, limit: 1000 }).expect("readable");
     assert_eq!(listed.len(), kept.len());
     for head in &listed {
         assert_eq!(head.outcome, Outcome::Proposed);
-        assert_eq!(store.document(head.id, "plan.json").unwrap().len(), 100_000);
+        assert_eq!(store.document(head.id, "plan.json").expect("readable").len(), 100_000);
     }
-    store.examine().unwrap();
+    store.examine().expect("undamaged");
 }
 
 #[test]
@@ -158,7 +158,7 @@ struct SmallDisk(TempDir);
 
 impl SmallDisk {
     fn mount() -> Option<Self> {
-        let folder = tempfile::tempdir().unwrap();
+        let folder = tempfile::tempdir().expect("a temporary folder");
         let mounted = Command::new("mount")
             .args(["-t", "tmpfs", "-o", "size=2m", "tmpfs"])
             .arg(folder.path())
@@ -175,7 +175,7 @@ impl SmallDisk {
             .args(["-o", &format!("remount,{options}")])
             .arg(self.0.path())
             .status()
-            .unwrap();
+            .expect("mount can be started");
         assert!(done.success());
     }
 }

@@ -9,13 +9,13 @@ use std::sync::Barrier;
 use tempfile::TempDir;
 
 fn new_store() -> (TempDir, SqliteStore) {
-    let folder = tempfile::tempdir().unwrap();
-    let store = SqliteStore::open(&folder.path().join("shop.store")).unwrap();
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let store = SqliteStore::open(&folder.path().join("shop.store")).expect("a new store");
     (folder, store)
 }
 
 fn at(text: &str) -> DateTime<Utc> {
-    text.parse().unwrap()
+    text.parse().expect("a moment")
 }
 
 fn signed(by: &str) -> Signature {
@@ -188,7 +188,7 @@ fn inquiry(version: Version) -> NewInquiry {
         customer: Some("Seilbahn Tal".to_owned()),
         part: "P-104".to_owned(),
         quantity: 80,
-        wanted: Some("2026-12-18".parse().unwrap()),
+        wanted: Some("2026-12-18".parse().expect("a date")),
         version,
         answer: "{\"ways\": []}".to_owned(),
     }
@@ -199,7 +199,7 @@ fn promise(inquiry: InquiryId, order: &str) -> NewPromise {
         inquiry,
         given: signed("Ada"),
         order: order.to_owned(),
-        date: "2026-12-17".parse().unwrap(),
+        date: "2026-12-17".parse().expect("a date"),
         way: "rotary draw on draw-1".to_owned(),
     }
 }
@@ -212,7 +212,7 @@ fn what_was_promised_and_why_can_be_read_back() {
     let asked = store.keep_inquiry(&inquiry(Version(1))).unwrap();
     let given = store.promise(&promise(asked.id, "O-3000")).unwrap();
     assert_eq!((given.version, &given.promise), (Version(1), &promise(asked.id, "O-3000")));
-    assert_eq!(store.promises(ALL).unwrap(), [given.clone()]);
+    assert_eq!(store.promises(ALL).unwrap(), std::slice::from_ref(&given));
     let read = store.inquiry(asked.id).unwrap();
     assert_eq!((read.inquiry, read.promise), (inquiry(Version(1)), Some(given.id)));
     assert_eq!(store.inquiries(ALL).unwrap().len(), 1);
