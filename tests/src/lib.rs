@@ -2,6 +2,7 @@
 
 pub mod book_text;
 pub mod chance;
+pub mod every_order;
 pub mod program;
 pub mod random_book;
 pub mod referee;

@@ -53,6 +53,8 @@ pub enum Command {
     Check(CheckArgs),
     /// Hold one part up to every bending cell: which can, with what, how long, at what cost; why not.
     Fit(FitArgs),
+    /// Say when an inquiry could be delivered, made how, at what price, at whose expense.
+    Promise(PromiseArgs),
     /// Print a completion script for a shell.
     Completions(CompletionsArgs),
 }
@@ -190,6 +192,73 @@ A file for --bends, every length and angle with its unit:
   end_straight = \"200 mm\"
 `straight` lies before its bend, between tangent points; `rotation` turns the bend's plane against
 that of the bend before; `clr` is the radius of the centreline. Points may stand instead of bends.";
+
+/// Which plan a question is asked about.
+#[derive(Clone, Debug, Args)]
+pub struct PlanSource {
+    /// Folder of the plan that stands, as `plan` wrote it; it must fit the shop as it is now
+    /// [default: a plan is made in `--seconds`].
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub plan: Option<PathBuf>,
+    /// First day of the plan that is made; a plan that is read has its own [default: as for `plan`].
+    #[arg(long, value_name = "DATE", conflicts_with = "plan")]
+    pub start: Option<NaiveDate>,
+    /// Seconds to make a plan where none is named.
+    #[arg(long, value_name = "S", default_value_t = 5.0, value_parser = seconds)]
+    pub seconds: f64,
+    /// Threads to work with [default: as many as the machine has].
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub threads: Option<u16>,
+    /// Seed of the search for a plan.
+    #[arg(long, value_name = "K", default_value_t = 1)]
+    pub seed: u64,
+    /// Search steps per thread for a plan, however long they take: the same answer everywhere.
+    #[arg(long, value_name = "N")]
+    pub steps: Option<u64>,
+}
+
+/// `promise`.
+#[derive(Debug, Args)]
+pub struct PromiseArgs {
+    /// Folder that describes the shop.
+    #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
+    pub shop: PathBuf,
+    /// Id of the part that is asked for.
+    #[arg(long, value_name = "PART", requires = "qty", conflicts_with = "csv")]
+    pub part: Option<String>,
+    /// How many pieces.
+    #[arg(long, value_name = "N", requires = "part", value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
+    pub qty: Option<u32>,
+    /// The date that the customer would like.
+    #[arg(long, value_name = "DATE", requires = "part")]
+    pub wanted: Option<NaiveDate>,
+    /// The date on which the tube is in the house [default: it is, or after its lead time where
+    /// `on_hand_m` is too little].
+    #[arg(long, value_name = "DATE", requires = "part")]
+    pub material: Option<NaiveDate>,
+    /// Id of the customer: what a late day costs with it is what a day counts.
+    #[arg(long, value_name = "ID", requires = "part")]
+    pub customer: Option<String>,
+    /// Id that the order gets [default: the next number of the order book].
+    #[arg(long, value_name = "ID", requires = "part")]
+    pub order: Option<String>,
+    /// Several inquiries: a CSV file with the columns part, quantity and, if wanted, wanted,
+    /// material, customer, order.
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub csv: Option<PathBuf>,
+    /// Answer each inquiry as if those before it had been accepted; without it, each by itself.
+    #[arg(long)]
+    pub together: bool,
+    /// Book what is recommended into the order book of the shop folder; implies `--together`.
+    #[arg(long)]
+    pub accept: bool,
+    /// The plan that stands.
+    #[command(flatten)]
+    pub source: PlanSource,
+    /// Print one JSON object: for each inquiry every way with dates, costs and reasons.
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// `completions`.
 #[derive(Debug, Args)]

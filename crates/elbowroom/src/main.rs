@@ -7,6 +7,7 @@ mod args;
 mod commands;
 mod console;
 mod exit;
+mod plan_folder;
 mod shop_folder;
 mod watch;
 
@@ -22,6 +23,7 @@ fn main() -> ExitCode {
         Command::Verify(args) => commands::verify::run(args),
         Command::Check(args) => commands::check::run(args),
         Command::Fit(args) => commands::fit::run(args),
+        Command::Promise(args) => commands::promise::run(args),
         Command::Completions(args) => commands::completions::run(args),
     };
     outcome.into()

@@ -8,16 +8,19 @@
 //! that everything but the opening can be tried on text alone. This crate knows no scheduling: a
 //! part that no cell can bend is found by the planner, which finds its line in [`Places`].
 
+mod booking;
 pub mod code;
 mod context;
 mod finding;
 mod fit_json;
+mod inquiries;
 mod keyed;
 mod near;
 mod parsed;
 mod places;
 mod plain;
 mod plan_json;
+mod promise_json;
 mod raw;
 mod read;
 mod reading;
@@ -29,10 +32,13 @@ mod write;
 mod write_error;
 mod write_one;
 
+pub use booking::{BookError, book_orders};
 pub use finding::{Finding, Place, Severity};
 pub use fit_json::{FIT_FORMAT, fit_json};
+pub use inquiries::{Asked, part_meant, read_inquiries};
 pub use places::{Kind, Places};
 pub use plan_json::{PLAN_FORMAT, plan_json};
+pub use promise_json::promise_value;
 pub use raw::{MAX_FILE_BYTES, MAX_FOLDER_BYTES, RawFolder};
 pub use read::{Loaded, read_raw, read_shop, read_shop_from};
 pub use write::{MANIFEST, write_folder};

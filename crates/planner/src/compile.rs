@@ -20,8 +20,9 @@ pub(crate) mod steps;
 pub(crate) mod ways;
 
 pub use finding::{Finding, Severity};
-pub(crate) use frame::arrival;
+pub(crate) use frame::{Frame, arrival};
 pub use key::{JobKey, JobRole, Key, ReleaseReason, RouteKey, StepKey, StepKind, ToolKey};
+pub(crate) use ways::Ways;
 
 use crate::plan::LeftOut;
 use calendars::Calendars;
@@ -30,7 +31,6 @@ use elbowroom_problem::{Cell, CellIdx, Fault, Job, Objective, Parts, Problem, Wo
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::PlanClock;
 use elbowroom_units::Minute;
-use frame::Frame;
 use jobs::Jobs;
 use setups::CellSetup;
 use std::collections::BTreeSet;
@@ -90,10 +90,23 @@ pub(crate) fn compile_further(
     without: &BTreeSet<usize>,
     stretch: u32,
 ) -> Result<Compiled, CompileError> {
+    let with: Vec<usize> = (0..shop.orders.len()).filter(|order| !without.contains(order)).collect();
+    compile_orders(shop, request, &with, stretch, Minute::ZERO)
+}
+
+/// As [`compile`], with the orders at these positions of the book only, their jobs in this order,
+/// and a horizon that is no sooner than `reach`.
+pub(crate) fn compile_orders(
+    shop: &Shop,
+    request: &Request,
+    orders: &[usize],
+    stretch: u32,
+    reach: Minute,
+) -> Result<Compiled, CompileError> {
     let frame = Frame::new(shop, request);
     let calendars = Calendars::new(&frame);
     let mut jobs = Jobs::new(&frame, &calendars);
-    (0..shop.orders.len()).filter(|order| !without.contains(order)).for_each(|order| jobs.add(order));
+    orders.iter().for_each(|order| jobs.add(*order));
     let (left_out, findings) = (std::mem::take(&mut jobs.left_out), std::mem::take(&mut jobs.findings));
     if jobs.jobs.is_empty() {
         return Err(CompileError::NothingToPlan { left_out, findings });
@@ -101,7 +114,7 @@ pub(crate) fn compile_further(
     let key = Key { jobs: std::mem::take(&mut jobs.keys), tools: jobs.rack.keys.clone() };
     let horizon =
         reach::horizon(&frame, request.weeks, &jobs.jobs, &jobs.rack.tools, &calendars.windows, stretch);
-    let parts = parts(&frame, jobs, &calendars, horizon);
+    let parts = parts(&frame, jobs, &calendars, horizon.max(reach));
     let problem = Problem::new(parts).map_err(CompileError::Faulty)?;
     Ok(Compiled { problem, key, clock: frame.clock, left_out, findings })
 }

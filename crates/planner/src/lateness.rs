@@ -14,6 +14,7 @@ mod chain;
 mod relief;
 mod text;
 
+pub(crate) use alone::on_cell;
 pub(crate) use blocks::usable_from;
 
 use crate::compile::{JobRole, ReleaseReason, StepKind};
@@ -114,6 +115,14 @@ fn sooner(source: &Source<'_>, fitter: &Fitter<'_>, fit: Option<Fit>) -> Option<
         bend: options.into_iter().find(|at| source.key.step(*at).kind == StepKind::Bend),
         extra_cost: Money::new(moved.schedule().objective - source.line.schedule.objective),
     })
+}
+
+/// What held a job up most, whether it is late or not; `None` if nothing did that has a name.
+pub(crate) fn held_most(source: &Source<'_>, job: JobIdx) -> Option<Late> {
+    let list = waits(source.line, job);
+    let mut groups = grouped(&list);
+    groups.retain(|group| group.cause != Cause::Choice);
+    longest(&groups).map(|group| text::waited(source, group))
 }
 
 /// All waiting of one step for one cause.

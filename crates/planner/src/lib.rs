@@ -18,6 +18,7 @@ mod late_setups;
 mod lateness;
 mod no_tooling;
 pub mod plan;
+pub mod promise;
 mod readback;
 mod timeline;
 mod week;

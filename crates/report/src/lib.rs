@@ -10,6 +10,7 @@ pub mod clean;
 pub mod html;
 pub mod lists;
 pub mod picture;
+pub mod promise;
 pub mod spreadsheet;
 pub mod table;
 pub mod text;

@@ -4,6 +4,7 @@ pub mod check;
 pub mod completions;
 pub mod fit;
 pub mod plan;
+pub mod promise;
 pub mod solve;
 pub mod verify;
 
@@ -18,7 +19,7 @@ use std::path::Path;
 const LARGEST_JSON: u64 = 1 << 30;
 
 /// Reads a whole file, or standard input for `-`; tells the user why where it cannot.
-fn read_bytes(path: &Path) -> Result<Vec<u8>, Exit> {
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Exit> {
     let mut bytes = Vec::new();
     let outcome = if path == Path::new("-") {
         std::io::stdin().lock().take(LARGEST_JSON + 1).read_to_end(&mut bytes)
@@ -45,7 +46,7 @@ fn read_problem(path: &Path) -> Result<Problem, Exit> {
 }
 
 /// Tells every fault of a file.
-fn tell_faults<F: Display>(path: &Path, faults: &[F]) -> Exit {
+pub fn tell_faults<F: Display>(path: &Path, faults: &[F]) -> Exit {
     for fault in faults {
         console::tell(&format!("error: {}: {fault}", path.display()));
     }

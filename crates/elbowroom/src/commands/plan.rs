@@ -40,7 +40,7 @@ fn searching(seconds: f64) -> Duration {
 }
 
 /// Tells faults and warnings; remarks are only counted, since `check` shows them.
-fn tell_findings(findings: &[Finding]) {
+pub fn tell_findings(findings: &[Finding]) {
     for finding in findings.iter().filter(|finding| finding.severity != Severity::Note) {
         console::tell(&format!("{finding}\n"));
     }
@@ -51,7 +51,7 @@ fn tell_findings(findings: &[Finding]) {
 }
 
 /// The shop, if its files have no fault.
-fn whole_shop(read: &Read) -> Result<&Shop, Exit> {
+pub fn whole_shop(read: &Read) -> Result<&Shop, Exit> {
     match &read.loaded.shop {
         Some(shop) if !read.loaded.has_errors() => Ok(shop),
         _ => {

@@ -13,7 +13,7 @@ use elbowroom_bending::tooling::{ToolKind, ToolSpec};
 use elbowroom_problem::CellIdx;
 use elbowroom_shop::cell::{BendLimits, Cell, Hand, WorkKind};
 use elbowroom_shop::part::{Part, StockTube};
-use elbowroom_units::{Minutes, Seconds};
+use elbowroom_units::{Minutes, Mm, Seconds};
 use std::rc::Rc;
 
 /// What a bending cell says to a part.
@@ -56,6 +56,11 @@ impl BendFit {
             cut_ends: assessment.after_cuts,
             assessment,
         }
+    }
+
+    /// Length of tube that a piece takes.
+    pub(crate) fn blank(&self) -> Mm {
+        self.assessment.blank
     }
 
     /// Pieces to start for `quantity` good ones.

@@ -47,7 +47,7 @@ fn is_pinned(problem: &Problem, placed: &Placement) -> bool {
 
 /// Gives every changeover that is now too short, or no longer needed, as many minutes as it needs
 /// right before its run.
-fn mend_setups(problem: &Problem, schedule: &mut Schedule) {
+pub(crate) fn mend_setups(problem: &Problem, schedule: &mut Schedule) {
     let line = Timeline::new(problem, schedule);
     let mut starts = Vec::new();
     for (at, placed) in schedule.operations.iter().enumerate() {
