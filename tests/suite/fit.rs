@@ -311,6 +311,21 @@ fn several_parts_in_a_file() {
     assert!(again.code == 2 && again.stderr.contains("part `HR-704` is there twice"), "{again:?}");
 }
 
+#[test]
+fn a_picture_is_drawn_beside_the_answer() {
+    let inquiry = Inquiry::of(TYPED);
+    let picture = inquiry.folder.path().join("inquiry.svg");
+    let ran = inquiry.ask(&["--picture", picture.to_str().unwrap()]);
+    assert!(ran.code == 0 && ran.stdout.contains("INQUIRY-1"), "{ran:?}");
+    let svg = std::fs::read_to_string(&picture).unwrap();
+    for words in ["<svg ", "INQUIRY-1 Towel rail", "Isometric", "From above", "From the side"] {
+        assert!(svg.contains(words), "{words}");
+    }
+    let nowhere = inquiry.ask(&["--picture", "/no/such/folder/p.svg"]);
+    assert!(nowhere.code == 4 && nowhere.stderr.contains("/no/such/folder"), "{nowhere:?}");
+    assert!(nowhere.stdout.is_empty(), "{nowhere:?}");
+}
+
 /// What the README says to type is typed, and answers what it shows.
 #[test]
 fn the_readme_shows_what_comes() {
@@ -319,9 +334,19 @@ fn the_readme_shows_what_comes() {
     let (_, after) = section.split_once("<<'END'\n").unwrap();
     let (typed, after) = after.split_once("END\n").unwrap();
     let (command, after) = after.split_once('\n').unwrap();
-    assert_eq!(command, "$program fit examples/ottergrund --bends inquiry.toml --qty 250");
+    assert_eq!(
+        command,
+        "$program fit examples/ottergrund --bends inquiry.toml --qty 250 --picture inquiry.svg"
+    );
     let (_, after) = after.split_once("```text\n").unwrap();
     let (shown, _) = after.split_once("```").unwrap();
-    let answer = Inquiry::of(typed).ask(&["--qty", "250"]);
+    let inquiry = Inquiry::of(typed);
+    let picture = inquiry.folder.path().join("inquiry.svg");
+    let answer = inquiry.ask(&["--qty", "250", "--picture", picture.to_str().unwrap()]);
     assert!(answer.stdout.starts_with(shown), "the README shows\n{shown}\nbut now comes\n{}", answer.stdout);
+    // Another machine may round a coordinate otherwise.
+    let strokes = |svg: String| -> String { svg.chars().filter(|c| !c.is_ascii_digit()).collect() };
+    let read = |path: PathBuf| strokes(std::fs::read_to_string(path).unwrap());
+    let kept = read(repository().join("reports/inquiry.svg"));
+    assert!(kept == read(picture), "reports/inquiry.svg is not what is drawn now");
 }

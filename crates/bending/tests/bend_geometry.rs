@@ -6,6 +6,7 @@ mod common;
 
 use common::{bend, check, deg, mm, rules, shape, tube};
 use elbowroom_bending::blank::{Sawing, Yield};
+use elbowroom_bending::geometry::centreline::Centreline;
 use elbowroom_bending::geometry::coil::Coil;
 use elbowroom_bending::geometry::{Point, arc};
 use elbowroom_bending::section;
@@ -397,4 +398,24 @@ fn cut_lengths_and_bars() {
         1.0,
         0.0,
     );
+}
+
+/// The box of a tube's surface, worked out by hand (mathematics).
+#[test]
+fn box_of_the_surface() {
+    // 190 before and after a quarter circle of 76.2, tube 50.8: to 190 + 76.2 + 25.4 both ways.
+    let elbow = shape(&[(190.0, 0.0, 76.2, 90.0)], 190.0);
+    let (low, high) = Centreline::of(&elbow).surface_box(mm(50.8));
+    let sides = |low: Point, high: Point| [high.x - low.x, high.y - low.y, high.z - low.z].map(Mm::mm);
+    list("elbow", sides(low, high), &[291.6, 291.6, 50.8], 1e-9);
+    // Half a turn: 200, then the circle's 100 and the tube's 10 beyond it; 200 + 20 across.
+    let hairpin = shape(&[(200.0, 0.0, 100.0, 180.0)], 50.0);
+    let (low, high) = Centreline::of(&hairpin).surface_box(mm(20.0));
+    list("hairpin", sides(low, high), &[310.0, 220.0, 20.0], 1e-9);
+    // A leg at 45 degrees ends in a cut that reaches 10 cos 45 along both axes.
+    let kink = shape(&[(100.0, 0.0, 100.0, 45.0)], 100.0);
+    let (_, high) = Centreline::of(&kink).surface_box(mm(20.0));
+    let leg = 45_f64.to_radians();
+    let end = 100.0 + 100.0 * leg.sin() + 100.0 * leg.cos() + 10.0 * leg.sin();
+    maths("kink", high.x.mm(), end, 1e-9);
 }

@@ -174,6 +174,9 @@ pub struct FitArgs {
     /// Day from which lead times count [default: as for `plan`].
     #[arg(long, value_name = "DATE")]
     pub start: Option<NaiveDate>,
+    /// Draw the part into this file: isometric and two projections, with bend numbers.
+    #[arg(long, value_name = "FILE.svg", value_hint = ValueHint::FilePath)]
+    pub picture: Option<PathBuf>,
     /// Print the answer as JSON.
     #[arg(long)]
     pub json: bool,

@@ -72,12 +72,11 @@ fn facts(frame: &Frame<'_>, part: &Part) -> Result<PartFacts, FitError> {
     })
 }
 
-/// Sides of the box along the axes of the first leg and first bend that holds the tube's surface:
-/// the centreline's box and half a diameter all around, a little too large at the cut ends.
+/// Sides of the box along the axes of the first leg and first bend that holds the tube.
 fn size(part: &Part, tube: &StockTube) -> [Mm; 3] {
-    let (low, high) = Centreline::of(&part.shape).bounding_box();
+    let (low, high) = Centreline::of(&part.shape).surface_box(tube.tube.outer());
     let (low, high) = (low.coordinates(), high.coordinates());
-    [0, 1, 2].map(|axis| high[axis] - low[axis] + tube.tube.outer())
+    [0, 1, 2].map(|axis| high[axis] - low[axis])
 }
 
 /// Why the first cell is the best; `None` where none can.

@@ -7,6 +7,7 @@
 
 pub mod charts;
 pub mod clean;
+pub mod drawing;
 pub mod html;
 pub mod lists;
 pub mod picture;
@@ -17,7 +18,7 @@ pub mod text;
 pub mod when;
 
 use charts::{load, machine_time};
-use elbowroom_planner::fit::Fit;
+use elbowroom_planner::fit::{Fit, PartFacts};
 use elbowroom_planner::plan::Plan;
 use picture::{Picture, png, svg};
 
@@ -85,6 +86,12 @@ pub fn summary(plan: &Plan, width: usize) -> String {
 #[must_use]
 pub fn fit_text(fit: &Fit, width: usize) -> String {
     text::fit::text(fit, width)
+}
+
+/// A picture of a part as a stand-alone SVG document: isometric, from above, from the side.
+#[must_use]
+pub fn part_svg(part: &PartFacts) -> String {
+    svg::document(&drawing::part(part))
 }
 
 fn out(name: impl Into<String>, content: impl Into<Vec<u8>>) -> OutFile {

@@ -160,17 +160,30 @@ impl Centreline {
     }
 
     /// Smallest box along the axes of the canonical placement that holds the centreline: lowest
-    /// and highest corner. The tube's surface lies within half its diameter of that box.
+    /// and highest corner.
     #[must_use]
     pub fn bounding_box(&self) -> (Point, Point) {
-        let mut low = [Mm::ZERO; 3];
-        let mut high = [Mm::ZERO; 3];
+        self.surface_box(Mm::ZERO)
+    }
+
+    /// Smallest box along the axes of the canonical placement that holds a tube of diameter
+    /// `outer`: lowest and highest corner.
+    ///
+    /// A round section across the direction `d` reaches `r sqrt(1 - d^2)` along an axis. Along an
+    /// arc of a radius larger than `r` that sum is extreme only where the centreline is, or at the
+    /// arc's ends (mathematics).
+    #[must_use]
+    pub fn surface_box(&self, outer: Mm) -> (Point, Point) {
+        let mut low = [Mm::new(f64::MAX); 3];
+        let mut high = [Mm::new(f64::MIN); 3];
         for stretch in &self.stretches {
             for axis in 0..3 {
                 for share in stretch.extremes(axis) {
                     let value = stretch.at(share).coordinates()[axis];
-                    low[axis] = low[axis].min(value);
-                    high[axis] = high[axis].max(value);
+                    let along = stretch.direction_at(share).components()[axis];
+                    let reach = outer / 2.0 * (1.0 - along * along).max(0.0).sqrt();
+                    low[axis] = low[axis].min(value - reach);
+                    high[axis] = high[axis].max(value + reach);
                 }
             }
         }

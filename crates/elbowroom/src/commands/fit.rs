@@ -2,15 +2,15 @@ use crate::args::FitArgs;
 use crate::console;
 use crate::exit::Exit;
 use crate::shop_folder::{self, Read};
-use elbowroom_files::{Finding, Kind, Severity, fit_json};
+use elbowroom_files::{Finding, Kind, Severity, fit_json, write_file};
 use elbowroom_planner::fit::{Fit, Inquiry, fit};
-use elbowroom_report::fit_text;
+use elbowroom_report::{fit_text, part_svg};
 use elbowroom_shop::Shop;
 use elbowroom_shop::part::Part;
 
 /// Holds a part up to every bending cell.
 pub fn run(args: &FitArgs) -> Exit {
-    match answer(args) {
+    match answer(args).and_then(|found| draw(args, &found).map(|()| found)) {
         Ok(found) => {
             console::print(&if args.json { fit_json(&found) } else { fit_text(&found, console::width()) });
             Exit::Done
@@ -31,6 +31,15 @@ fn answer(args: &FitArgs) -> Result<Fit, Exit> {
     fit(shop, part, &inquiry).map_err(|error| {
         console::tell(&format!("error: {error}"));
         Exit::BadInput
+    })
+}
+
+/// Writes the picture, if one is asked for.
+fn draw(args: &FitArgs, found: &Fit) -> Result<(), Exit> {
+    let Some(path) = &args.picture else { return Ok(()) };
+    write_file(path, part_svg(&found.part).as_bytes()).map_err(|error| {
+        console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));
+        Exit::NotWritten
     })
 }
 
