@@ -272,3 +272,97 @@ fn help_and_completions() {
     let script = run(&["completions", "bash"]);
     assert!(script.stdout.contains("--seconds"), "the script knows the options");
 }
+
+#[test]
+fn notices_are_posted_listed_and_taken_down() {
+    let shop = Copied::new();
+    let posted = run(&[
+        "notice",
+        shop.path(),
+        "down",
+        "draw-1",
+        "--from",
+        "2026-12-09",
+        "--until",
+        "2026-12-10",
+        "--why",
+        "bearing",
+    ]);
+    assert_eq!(posted.code, 0, "{posted:?}");
+    assert_eq!(posted.stdout, "  1  draw-1 is down from 2026-12-09 to 2026-12-10 (bearing)\n");
+    let refused = run(&["notice", shop.path(), "tool", "MD-50.8x1.65-33", "2026-12-14"]);
+    assert_eq!(refused.code, 2, "{refused:?}");
+    assert!(refused.stderr.contains("did you mean `MD-50.8x1.65-3`?"), "{refused:?}");
+    let listed = run(&["notice", shop.path(), "--json"]).json();
+    assert_eq!(listed["notices"].as_array().unwrap().len(), 1);
+    assert_eq!(listed["notices"][0]["text"], "draw-1 is down from 2026-12-09 to 2026-12-10");
+    assert_eq!(run(&["notice", shop.path(), "--remove", "2"]).code, 2);
+    let removed = run(&["notice", shop.path(), "--remove", "1"]);
+    assert_eq!(
+        (removed.code, removed.stdout.as_str()),
+        (0, "no notice stands: the shop is as its files say\n")
+    );
+}
+
+#[test]
+fn a_plan_is_held_against_another() {
+    let shop = Copied::new();
+    assert_eq!(shop.plan().code, 0);
+    let first = shop.file("first");
+    std::fs::rename(shop.out(), &first).unwrap();
+    let first = first.to_str().unwrap();
+    let same = run(&["compare", first, first]);
+    assert_eq!(same.code, 0, "{same:?}");
+    assert!(same.stdout.contains("Moved   0 orders; 79 as they were"), "{same:?}");
+    let late = run(&["notice", shop.path(), "tool", "MD-50.8x1.65-3", "2026-12-16"]);
+    assert_eq!(late.code, 0, "{late:?}");
+    assert_eq!(shop.plan().code, 0);
+    let moved = run(&["compare", first, shop.out().to_str().unwrap(), "--json"]).json();
+    let of = |id: &str| moved["moved"].as_array().unwrap().iter().find(|m| m["order"] == id).unwrap().clone();
+    // It was late for want of this mandrel, and the mandrel comes a week later.
+    assert_eq!(of("O-2601")["fate"], "later_still");
+    assert!(of("O-2601")["shift_min"].as_i64().unwrap() > 3 * 1440, "{moved}");
+    assert!(of("O-2601")["why"].as_str().unwrap().contains("MD-50.8x1.65-3"), "{moved}");
+}
+
+#[test]
+fn what_is_no_plan_cannot_be_compared() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str, text: &str| {
+        let path = folder.path().join(name);
+        std::fs::write(&path, text).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let other = file("other.json", r#"{"format": "elbowroom-problem/1", "orders": [{"id": 7}]}"#);
+    let text = file("text.json", "no JSON");
+    let ran = run(&["compare", &other, &text]);
+    assert_eq!(ran.code, 2, "{ran:?}");
+    for words in ["`format` is \"elbowroom-problem/1\"", "`orders[0].id` is 7; expected text", "no JSON"] {
+        assert!(ran.stderr.contains(words), "{words}: {ran:?}");
+    }
+    assert_eq!(run(&["compare", "nowhere", &text]).code, 2);
+}
+
+#[test]
+fn cases_are_tried_side_by_side_and_change_nothing() {
+    let shop = Copied::new();
+    let cases = repository().join("examples/what-if.toml");
+    let before = std::fs::read_dir(shop.path()).unwrap().count();
+    let ran = run(&["what-if", shop.path(), cases.to_str().unwrap(), "--steps", "60", "--json"]);
+    assert_eq!(ran.code, 0, "{ran:?}");
+    let told = ran.json();
+    let all = told["cases"].as_array().unwrap();
+    assert_eq!(all.len(), 6);
+    assert!(all.iter().all(|case| case["plan"]["orders"].as_u64().unwrap() >= 79), "{told}");
+    assert_eq!(all[5]["plan"]["orders"], 80, "an order more");
+    assert_eq!(std::fs::read_dir(shop.path()).unwrap().count(), before);
+    let spoiled = shop.file("cases.toml");
+    std::fs::write(&spoiled, "[[case]]\nname = \"x\"\n[[case.notice]]\nwhat = \"down\"\ncell = \"saw-9\"\n")
+        .unwrap();
+    let refused = run(&["what-if", shop.path(), spoiled.to_str().unwrap()]);
+    assert_eq!(refused.code, 2, "{refused:?}");
+    assert!(
+        refused.stderr.contains("cases.toml:5:8") && refused.stderr.contains("key `from` is missing"),
+        "{refused:?}"
+    );
+}

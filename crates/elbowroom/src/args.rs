@@ -1,5 +1,9 @@
 //! The command line: verbs, options and their help.
 
+mod week;
+
+pub use week::{CompareArgs, NoticeArgs, WhatIfArgs};
+
 use crate::exit;
 use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand, ValueHint};
@@ -55,6 +59,12 @@ pub enum Command {
     Fit(FitArgs),
     /// Say when an inquiry could be delivered, made how, at what price, at whose expense.
     Promise(PromiseArgs),
+    /// Post what is different for the time being: a cell down, a die late, an order in a hurry.
+    Notice(NoticeArgs),
+    /// Try out cases side by side without touching the shop or its plan.
+    WhatIf(WhatIfArgs),
+    /// Say what is different from an older plan to a newer one.
+    Compare(CompareArgs),
     /// Print a completion script for a shell.
     Completions(CompletionsArgs),
 }

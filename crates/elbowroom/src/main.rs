@@ -24,6 +24,9 @@ fn main() -> ExitCode {
         Command::Check(args) => commands::check::run(args),
         Command::Fit(args) => commands::fit::run(args),
         Command::Promise(args) => commands::promise::run(args),
+        Command::Notice(args) => commands::notice::run(args),
+        Command::WhatIf(args) => commands::what_if::run(args),
+        Command::Compare(args) => commands::compare::run(args),
         Command::Completions(args) => commands::completions::run(args),
     };
     outcome.into()

@@ -16,7 +16,7 @@ mod watch;
 pub use answer::{Aim, Answer, Failure, Reinsertion, SearchFigures, Settings};
 pub use watch::{Progress, Watch};
 
-use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
+use elbowroom_problem::{JobIdx, OptionIdx, Placement, Problem, Schedule};
 
 /// The best schedule that can be found in the time given, and a bound on how good any can be.
 ///
@@ -37,6 +37,21 @@ pub fn improve(
     watch: &dyn Watch,
 ) -> Result<Answer, Failure> {
     solve::improve(problem, start, settings, watch)
+}
+
+/// As [`solve`], beginning near a hint: the routes, options and sequence of a schedule of a problem
+/// much like this one. It need be neither whole nor possible here; jobs that it does not speak of
+/// are put in.
+///
+/// # Errors
+/// As [`solve`].
+pub fn solve_near(
+    problem: &Problem,
+    hint: &[Placement],
+    settings: &Settings,
+    watch: &dyn Watch,
+) -> Result<Answer, Failure> {
+    solve::solve_near(problem, hint, settings, watch)
 }
 
 /// Takes one job out of a valid schedule and puts it back where it is best, using only the options

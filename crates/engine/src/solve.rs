@@ -10,7 +10,7 @@ use crate::search::islands;
 use crate::start;
 use crate::watch::Watch;
 use crate::{Answer, Failure, SearchFigures, Settings};
-use elbowroom_problem::{JobIdx, Problem, Schedule};
+use elbowroom_problem::{JobIdx, Placement, Problem, Schedule};
 
 /// Share of the time, and evaluations, for a proof that there is no schedule.
 const PROOF_SHARE: f64 = 0.1;
@@ -36,6 +36,34 @@ pub(crate) fn improve(
         None => start::plans(problem, &compiled, settings, watch),
     };
     finish(problem, &compiled, plans, Some(start), settings, watch)
+}
+
+/// See [`crate::solve_near`].
+pub(crate) fn solve_near(
+    problem: &Problem,
+    hint: &[Placement],
+    settings: &Settings,
+    watch: &dyn Watch,
+) -> Result<Answer, Failure> {
+    let compiled = compile(problem)?;
+    let hinted = Plan::of_hint(&compiled, hint);
+    let mut plans = start::plans(problem, &compiled, settings, watch);
+    // What has changed may have made the hint a bad one.
+    for plan in &mut plans {
+        match &hinted {
+            Some(hinted) if rank(hinted) <= rank(plan) => plan.clone_from(hinted),
+            _ => {}
+        }
+    }
+    if plans.is_empty() {
+        plans.extend(hinted);
+    }
+    finish(problem, &compiled, plans, None, settings, watch)
+}
+
+/// What is too late first, then what it costs.
+fn rank(plan: &Plan<'_>) -> (u64, f64) {
+    (plan.excess(), plan.cost())
 }
 
 fn finish(

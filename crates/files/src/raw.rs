@@ -19,7 +19,7 @@ const MAX_PART_FILES: usize = 1_000;
 
 /// The files of a shop folder by name, in the order in which they are read. `parts/*.toml` follow
 /// `parts.toml`.
-pub(crate) const KNOWN: [&str; 18] = [
+pub(crate) const KNOWN: [&str; 19] = [
     "shop.toml",
     "processes.toml",
     "times.toml",
@@ -38,6 +38,7 @@ pub(crate) const KNOWN: [&str; 18] = [
     "orders.toml",
     "orders.csv",
     "underway.toml",
+    "notices.toml",
 ];
 
 /// The folder for part files beside `parts.toml`.

@@ -11,6 +11,7 @@ use crate::shipped;
 use crate::text::decode;
 use chrono::NaiveDate;
 use elbowroom_shop::Shop;
+use elbowroom_shop::notice::Notice;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
@@ -21,6 +22,8 @@ pub struct Loaded {
     /// The shop as far as it was read without fault: what is faulty, and what refers to it, is
     /// left out. `None` where `shop.toml` itself could not be understood.
     pub shop: Option<Shop>,
+    /// The notices on its board, which the shop heeds already.
+    pub notices: Vec<Notice>,
     /// Where each thing stands in the files.
     pub places: Places,
     /// Ids of the sound parts of files that were added to the folder's own
@@ -55,7 +58,7 @@ pub fn read_shop_from(folder: &Path, start: NaiveDate) -> Loaded {
 #[must_use]
 pub fn read_raw(raw: RawFolder, start: Option<NaiveDate>) -> Loaded {
     let RawFolder { files, unread, added, findings, .. } = raw;
-    let (shop, places) = {
+    let (read, places) = {
         let texts = Texts {
             files: decoded(&files, &findings),
             unread: unread.into_iter().collect(),
@@ -68,12 +71,13 @@ pub fn read_raw(raw: RawFolder, start: Option<NaiveDate>) -> Loaded {
         let shipped: Vec<Parsed<'_>> = shipped_docs.iter().map(Parsed::new).collect();
         let reading = Reading { texts: &texts, parsed: &parsed, shipped: &shipped };
         let mut cx = Context::new(&findings);
-        let shop = reading.shop(&mut cx, start);
-        (shop, cx.places)
+        let read = reading.shop(&mut cx, start);
+        (read, cx.places)
     };
+    let (shop, notices) = read.map_or((None, Vec::new()), |(shop, notices)| (Some(shop), notices));
     let order: Vec<Arc<str>> = file_order(files.keys().map(String::as_str));
     let added_parts = shop.as_ref().map_or_else(Vec::new, |shop| parts_of(&added, shop, &places));
-    Loaded { shop, places, added_parts, findings: findings.into_sorted(&order) }
+    Loaded { shop, notices, places, added_parts, findings: findings.into_sorted(&order) }
 }
 
 /// Ids of the parts that stand in some of the files.

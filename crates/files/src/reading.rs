@@ -4,15 +4,17 @@ use crate::code;
 use crate::context::Context;
 use crate::finding::{Place, Problem};
 use crate::keyed::{Layer, Table};
+use crate::notice_board::NOTICES;
 use crate::parsed::{Parsed, Texts};
 use crate::places::Kind;
 use crate::shop::{calendars, cells, crews, materials, orders, orders_csv, parts, rules, steps, terms};
-use crate::shop::{tooling, tubes, uncertainty, underway, vendors};
+use crate::shop::{notices, tooling, tubes, uncertainty, underway, vendors};
 use crate::text::Text;
 use crate::{shipped, warnings};
 use chrono::{NaiveDate, NaiveTime};
 use elbowroom_bending::rules::Rules;
 use elbowroom_bending::stock::StockSizes;
+use elbowroom_shop::notice::Notice;
 use elbowroom_shop::order::Order;
 use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_shop::standards::StepTimes;
@@ -72,16 +74,25 @@ impl<'a> Reading<'a> {
     }
 
     /// Reads every file, in the order in which they refer to each other.
-    pub fn shop(&self, cx: &mut Context<'_>, start: Option<NaiveDate>) -> Option<Shop> {
+    pub fn shop(&self, cx: &mut Context<'_>, start: Option<NaiveDate>) -> Option<(Shop, Vec<Notice>)> {
         self.check_presence(cx);
         let terms = self.terms(cx);
         let (step_times, sizes) = self.standards(cx);
         let mut shop = self.lists(cx, terms.clone().unwrap_or_else(placeholder), step_times);
+        let notices = self.heed_notices(cx, &mut shop);
         tooling::check_fits(cx, &mut shop.tools);
         warnings::check_mounted(cx, &shop);
         let start = start.or(terms.as_ref().and_then(|terms| terms.plan_start));
         warnings::warn(cx, &shop, &sizes, start);
-        terms.map(|_| shop)
+        terms.map(|_| (shop, notices))
+    }
+
+    /// Brings the shop up to date with the notices on its board.
+    fn heed_notices(&self, cx: &mut Context<'_>, shop: &mut Shop) -> Vec<Notice> {
+        let Some(table) = self.list(cx, NOTICES, &[]) else { return Vec::new() };
+        let notices = notices::heeded(cx, &table, shop);
+        table.finish();
+        notices
     }
 
     /// Reports needed files that are not there. A folder that could not be opened has been reported.

@@ -5,6 +5,7 @@ pub(super) mod cells;
 pub(super) mod crews;
 mod csv_row;
 pub(super) mod materials;
+pub(super) mod notices;
 mod one_system;
 pub(super) mod orders;
 pub(super) mod orders_csv;

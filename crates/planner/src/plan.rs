@@ -279,7 +279,7 @@ pub struct Load {
 }
 
 /// What a plan costs, by cause.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct MoneySum {
     /// Running.
     pub run: Money,

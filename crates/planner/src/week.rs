@@ -3,11 +3,12 @@
 use crate::compile::{CompileError, Compiled, Finding, JobRole, Key, Request, compile_further};
 use crate::late_setups::without_early_setups;
 use crate::lateness::reason;
+use crate::near::Near;
 use crate::no_tooling::no_tooling;
 use crate::plan::{LeftOut, Plan};
 use crate::readback::{self, Source};
 use crate::timeline::Timeline;
-use elbowroom_engine::{Failure, SearchFigures, Settings, Watch, solve};
+use elbowroom_engine::{Failure, SearchFigures, Settings, Watch, solve, solve_near};
 use elbowroom_problem::{JobIdx, Problem};
 use elbowroom_shop::Shop;
 use elbowroom_verify::{VerifiedSchedule, verify};
@@ -92,11 +93,40 @@ pub fn plan_week(
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Result<Planned, PlanError> {
+    plan(shop, request, settings, watch, None)
+}
+
+/// As [`plan_week`], with the search beginning near an earlier plan.
+///
+/// # Errors
+/// As [`plan_week`].
+pub fn plan_week_near(
+    shop: &Shop,
+    request: &Request,
+    settings: &Settings,
+    watch: &dyn Watch,
+    near: Near<'_>,
+) -> Result<Planned, PlanError> {
+    plan(shop, request, settings, watch, Some(near))
+}
+
+fn plan(
+    shop: &Shop,
+    request: &Request,
+    settings: &Settings,
+    watch: &dyn Watch,
+    near: Option<Near<'_>>,
+) -> Result<Planned, PlanError> {
     let mut attempt = Attempt { without: BTreeSet::new(), stretch: 1, impossible: Vec::new() };
     loop {
         let compiled = compile_further(shop, request, &attempt.without, attempt.stretch)
             .map_err(|error| attempt.no_problem(error))?;
-        match solve(&compiled.problem, settings, watch) {
+        let problem = &compiled.problem;
+        let answer = match near {
+            Some(near) => solve_near(problem, &near.hint(problem), settings, watch),
+            None => solve(problem, settings, watch),
+        };
+        match answer {
             Ok(answer) => {
                 let schedule = verify(&compiled.problem, answer.schedule).map_err(refused)?;
                 let schedule = without_early_setups(&compiled.problem, schedule);

@@ -7,6 +7,7 @@
 
 pub mod charts;
 pub mod clean;
+pub mod comparison;
 pub mod drawing;
 pub mod html;
 pub mod lists;

@@ -1,12 +1,15 @@
 //! One file per verb.
 
 pub mod check;
+pub mod compare;
 pub mod completions;
 pub mod fit;
+pub mod notice;
 pub mod plan;
 pub mod promise;
 pub mod solve;
 pub mod verify;
+pub mod what_if;
 
 use crate::console;
 use crate::exit::Exit;

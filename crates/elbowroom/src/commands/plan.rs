@@ -92,7 +92,7 @@ fn finish(args: &PlanArgs, planned: &Planned) -> Result<(), Exit> {
     Ok(())
 }
 
-fn tell_failure(error: &PlanError) -> Exit {
+pub(super) fn tell_failure(error: &PlanError) -> Exit {
     console::tell(&format!("error: {error}"));
     match error {
         PlanError::NothingToPlan { .. } | PlanError::NoneFound { .. } => Exit::NoSchedule,

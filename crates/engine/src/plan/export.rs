@@ -1,7 +1,7 @@
 //! From the plan to a schedule of the problem, and back.
 
-use super::{FIRST, PINNED, Plan};
-use crate::compiled::{Compiled, NONE, Time};
+use super::{PINNED, Plan};
+use crate::compiled::{Compiled, Time};
 use elbowroom_problem::{JobIdx, Objective, OptionIdx, Placement, Schedule, ToolIdx};
 use elbowroom_units::Minute;
 use std::collections::BTreeMap;
@@ -59,6 +59,32 @@ impl<'a> Plan<'a> {
         })
     }
 
+    /// The plan of a hint: placements that need not be all, and whose times need not be possible.
+    /// A job that it says nothing of, or something impossible, goes its first route, each step by
+    /// its first option and about when the job may begin.
+    pub(crate) fn of_hint(c: &'a Compiled, hint: &[Placement]) -> Option<Self> {
+        let placed: BTreeMap<_, _> =
+            hint.iter().map(|p| ((p.option.job.get(), p.option.operation), *p)).collect();
+        let route_of = |job: usize| {
+            let hinted = placed.get(&(job, 0)).map(|p| p.option.route);
+            let mut routes = c.jobs[job].routes.clone();
+            let known = routes.find(|&r| Some(c.routes[r as usize].number as usize) == hinted);
+            (known.is_some(), known.unwrap_or(c.jobs[job].routes.start))
+        };
+        Self::of_choices(c, |job, step| {
+            let (known, route) = route_of(job);
+            let mut options = c.op(route, step as u32).options.clone();
+            let first = options.start;
+            let hinted = placed.get(&(job, step)).filter(|_| known);
+            let start = hinted.map_or(i64::from(c.jobs[job].release), |p| p.setup_start.get());
+            let option = options
+                .find(|&o| hinted.is_some_and(|p| c.options[o as usize].number as usize == p.option.option));
+            let number = |option: u32| c.options[option as usize].number as usize;
+            let route = c.routes[route as usize].number as usize;
+            Some(Choice { route, option: number(option.unwrap_or(first)), start })
+        })
+    }
+
     /// The plan of what was chosen for each job and step, sequenced by start. `None` if something
     /// is missing, or was dropped because it cannot be finished in time.
     pub(crate) fn of_choices(
@@ -111,6 +137,3 @@ pub(crate) fn name(c: &Compiled, job: u32, route: u32, x: u32, option: u32) -> O
         option: c.options[option as usize].number as usize,
     }
 }
-
-const _: u32 = FIRST;
-const _: u32 = NONE;

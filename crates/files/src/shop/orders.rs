@@ -14,7 +14,8 @@ pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>) -> Vec<Order> {
     orders
 }
 
-fn order(cx: &Context<'_>, table: &Table<'_>, name: String) -> Option<Order> {
+/// The keys of an order but its id.
+pub(super) fn order(cx: &Context<'_>, table: &Table<'_>, name: String) -> Option<Order> {
     let part = table.req("part", cx.known(Kind::Part));
     let quantity = table.req("quantity", count_within(1, LARGEST_COUNT));
     let promised = table.req("promised", date);

@@ -1,0 +1,68 @@
+//! An earlier plan as a hint for a new one: the same orders on the same cells in the same sequence,
+//! as far as they are still there.
+
+use elbowroom_problem::{CellWork, JobIdx, Operation, OptionIdx, Place, Placement, Problem, Schedule, Work};
+use elbowroom_units::Minutes;
+use std::collections::BTreeMap;
+
+/// An earlier plan.
+#[derive(Clone, Copy, Debug)]
+pub struct Near<'a> {
+    /// The problem it solved.
+    pub problem: &'a Problem,
+    /// Its schedule.
+    pub schedule: &'a Schedule,
+    /// How many minutes later the new plan's minute 0 is.
+    pub shift: Minutes,
+}
+
+impl Near<'_> {
+    /// The placements of the earlier plan in the words of the new problem. Jobs, routes, steps and
+    /// cells are the same where their ids are; what is gone is left out.
+    pub(crate) fn hint(&self, new: &Problem) -> Vec<Placement> {
+        let jobs: BTreeMap<&str, JobIdx> =
+            new.jobs.iter().enumerate().map(|(number, job)| (job.id.as_str(), JobIdx::new(number))).collect();
+        let placed = self.schedule.operations.iter();
+        placed.filter_map(|placed| self.translated(new, &jobs, placed)).collect()
+    }
+
+    fn translated(
+        &self,
+        new: &Problem,
+        jobs: &BTreeMap<&str, JobIdx>,
+        placed: &Placement,
+    ) -> Option<Placement> {
+        let old = self.problem;
+        let job = *jobs.get(old.job(placed.option.job).id.as_str())?;
+        let old_route = &old.job(placed.option.job).routes[placed.option.route];
+        let route = new.job(job).routes.iter().position(|route| route.id == old_route.id)?;
+        let step = &old_route.operations[placed.option.operation].id;
+        let operation = new.job(job).routes[route].operations.iter().position(|other| other.id == *step)?;
+        let steps = &new.job(job).routes[route].operations[operation];
+        let option = self.same_option(new, old.option(placed.option), steps)?;
+        Some(Placement {
+            option: OptionIdx { job, route, operation, option },
+            setup_start: placed.setup_start - self.shift,
+            run_start: placed.run_start - self.shift,
+            end: placed.end - self.shift,
+        })
+    }
+
+    /// The option on the same cell, with the same tools if there are several.
+    fn same_option(&self, new: &Problem, work: &Work, step: &Operation) -> Option<usize> {
+        let place = |problem: &Problem, work: &Work| match &work.place {
+            Place::Outside => None,
+            Place::Cell(on) => Some(problem.cell(on.cell).id.clone()),
+        };
+        let there = place(self.problem, work);
+        let tools = work.on_cell().map(|on| tool_ids(self.problem, on));
+        let same = |option: &&(usize, &Work)| option.1.on_cell().map(|on| tool_ids(new, on)) == tools;
+        let here: Vec<(usize, &Work)> =
+            step.options.iter().enumerate().filter(|(_, option)| place(new, option) == there).collect();
+        here.iter().find(same).or(here.first()).map(|(number, _)| *number)
+    }
+}
+
+fn tool_ids<'p>(problem: &'p Problem, on: &CellWork) -> Vec<&'p str> {
+    on.tools.iter().map(|tool| problem.tool(*tool).id.as_str()).collect()
+}
