@@ -16,7 +16,7 @@ use super::meter::Meter;
 use super::mounting::{Event, Mounting, links_by_level};
 use super::prices::{Grid, Prices, Resolution, buckets};
 use super::tasks::{Choice, Shop, Step};
-use super::way::{Leg, Pricing, Scratch, Way};
+use super::way::{Leg, Pricing, Scratch, Way, Windows};
 
 /// Batches of one incremental pass.
 const BATCHES: usize = 20;
@@ -37,6 +37,8 @@ pub(crate) struct Workspace {
     mounting: Mounting,
     /// The cheapest way of each job in the last evaluation, on the same grid.
     pub(crate) ways: Vec<Option<Way>>,
+    /// What they cost at its multipliers.
+    costs: Vec<f64>,
     /// Violation of each priced row in the answer of the last evaluation.
     pub(crate) violation: Vec<f64>,
 }
@@ -64,10 +66,29 @@ impl<'a> Relaxation<'a> {
         total += self.mount(&prices, work);
         total += self.buy(&prices, &mut work.violation);
         let pricing = Pricing { shop: self.shop, prices: &prices };
+        work.costs.clear();
         for job in 0..self.shop.tasks.len() {
-            total += self.make(&pricing, job, work, meter)?;
+            let cost = self.make(&pricing, job, work, meter)?;
+            work.costs.push(cost);
+            total += cost;
         }
         Some(total)
+    }
+
+    /// Where jobs can start their runs in schedules that cost less than `upper`, by what the last
+    /// evaluation, of `values`, has proved: see `tree`.
+    pub(crate) fn windows(
+        &self,
+        values: &[f64],
+        total: f64,
+        upper: f64,
+        work: &mut Workspace,
+    ) -> Vec<Windows> {
+        let prices = Prices::new(self.shop, &self.grid, values);
+        let pricing = Pricing { shop: self.shop, prices: &prices };
+        let Workspace { costs, scratch, .. } = work;
+        let jobs = self.shop.tasks.iter().zip(costs);
+        jobs.map(|(task, cost)| pricing.windows(task, upper - total + *cost, scratch)).collect()
     }
 
     /// One pass of incremental steps of length `rate`: after each batch of jobs the multipliers
@@ -263,6 +284,19 @@ impl Relaxation<'_> {
             (None, Some(cell)) => {
                 let from = self.grid.maps[cell].low[leg.slot].max(choice.first);
                 self.shop.cells[cell].time.over(from + choice.run)
+            }
+        }
+    }
+
+    /// The start of a leg's run where it is as early as its slot allows.
+    pub(crate) fn earliest_start(&self, step: &Step, leg: Leg) -> i64 {
+        let choice = &step.choices[leg.choice];
+        match (step.pinned, choice.cell) {
+            (Some((start, _)), _) => start,
+            (None, None) => self.grid.slots.start(leg.slot).max(choice.first),
+            (None, Some(cell)) => {
+                let from = self.grid.maps[cell].low[leg.slot].max(choice.first);
+                self.shop.cells[cell].time.worked(from)
             }
         }
     }

@@ -18,15 +18,18 @@
 //! * [`layer`]: least costs by slot, from one step to the next;
 //! * [`steps`]: one step: every choice and slot that it can start in;
 //! * [`run_price`]: what a run and its setup cost, wherever in a slot they lie.
+//! * [`windows`]: when runs can start in ways that are not too dear.
 
 mod layer;
 mod run_price;
 mod steps;
+mod windows;
 
 use super::prices::Prices;
 use super::tasks::{Choice, Shop, Step, Task};
 use layer::Layer;
 use run_price::cheapest_start;
+pub(crate) use windows::Windows;
 
 /// A way of making one job.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]

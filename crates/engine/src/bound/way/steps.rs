@@ -110,7 +110,7 @@ impl Pricing<'_> {
     }
 
     /// Tells `take` every slot in which the run can start outside: slot, cost, earliest end.
-    fn sweep_outside(
+    pub(super) fn sweep_outside(
         &self,
         choice: &Choice,
         source: &Source<'_>,
@@ -132,7 +132,7 @@ impl Pricing<'_> {
 
     /// Tells `take` every slot in which the run can start on its cell, in order: slot, cost, and
     /// the position of the earliest end; goes on while it answers true.
-    fn sweep(
+    pub(super) fn sweep(
         &self,
         cell: usize,
         choice: &Choice,
