@@ -22,6 +22,7 @@ impl<'a> Plan<'a> {
             cost: c.jobs.iter().map(|job| c.routes[job.routes.start as usize].cost).sum(),
             excess: 0,
             makespan: 0,
+            tails: vec![0; slots],
             length: 0,
             pending: Vec::new(),
             dirty: Bits::default(),

@@ -126,6 +126,9 @@ impl Plan<'_> {
 
     /// Keeps the change.
     pub(crate) fn keep(&mut self) {
+        if !self.edits.is_empty() || !self.times_log.is_empty() {
+            self.find_tails();
+        }
         self.edits.clear();
         self.saved_links.clear();
         self.times_log.clear();

@@ -27,6 +27,7 @@ mod redo;
 mod room;
 mod seek;
 mod sort;
+mod tails;
 mod tools;
 
 use crate::compiled::{Compiled, NONE, Time};
@@ -125,6 +126,8 @@ pub(crate) struct Plan<'a> {
     cost: f64,
     excess: u64,
     makespan: Time,
+    /// What must follow each operation, where the makespan counts; see [`tails`].
+    tails: Vec<Time>,
     /// Operations in the list.
     length: usize,
     // What follows serves one change at a time.
@@ -219,6 +222,18 @@ impl<'a> Plan<'a> {
         (!self.slots[x as usize].is(FIRST)).then(|| x - 1)
     }
 
+    /// The operation after one in its job, if it is in the list.
+    #[inline]
+    pub(crate) fn next(&self, x: u32) -> Option<u32> {
+        self.follower_in_job(x)
+    }
+
+    /// The last operation of a cell in the list, or [`NONE`].
+    #[inline]
+    pub(crate) fn last_on(&self, cell: u32) -> u32 {
+        self.cell_last[cell as usize]
+    }
+
     /// A job that ends last, the first one from job `from` on, going round.
     pub(crate) fn last_job(&self, from: u32) -> Option<u32> {
         let jobs = self.c.jobs.len() as u32;
@@ -260,6 +275,16 @@ impl Slot {
 
     pub(crate) fn pinned(&self) -> bool {
         self.is(PINNED)
+    }
+
+    /// Working minutes of its run.
+    pub(crate) fn run(&self) -> Time {
+        self.run
+    }
+
+    /// Release of the job, or lag after the operation before.
+    pub(crate) fn before(&self) -> Time {
+        self.before
     }
 
     /// Before it on its cell, in the list.

@@ -10,7 +10,7 @@ impl Plan<'_> {
     /// Places again what is marked, in list order, and what depends on it.
     ///
     /// Gives up, with `false`, as soon as the objective as far as it is known exceeds `cut`. For
-    /// the makespan that is exact; for sums it is a guess that what is still marked will not win
+    /// the makespan that is exact, and it is known early (see [`super::tails`]); for sums it is a guess that what is still marked will not win
     /// back that much. After giving up only [`Plan::take_back`] makes sense.
     pub(crate) fn redo(&mut self, cut: f64) -> bool {
         for &x in &self.pending {
@@ -21,6 +21,7 @@ impl Plan<'_> {
         }
         self.pending.clear();
         let is_makespan = self.c.objective == Objective::Makespan;
+        let edge = if is_makespan { self.edge() } else { 0 };
         let mut latest = 0;
         // A job that got another option may have been the last one.
         let mut shrank = is_makespan && self.edits.iter().any(|edit| matches!(edit, Edit::Choose { .. }));
@@ -43,7 +44,7 @@ impl Plan<'_> {
             if is_makespan {
                 latest = latest.max(times.end);
                 shrank |= was.end == self.makespan;
-                if self.cost + f64::from(times.end) > cut {
+                if self.cost + f64::from(self.reach(x, times.end, edge)) > cut {
                     self.dirty.clear();
                     return false;
                 }
@@ -67,6 +68,7 @@ impl Plan<'_> {
         }
         self.redo(f64::INFINITY);
         self.makespan = self.latest_end();
+        self.find_tails();
         self.keep();
     }
 

@@ -11,6 +11,7 @@ impl Plan<'_> {
     pub(crate) fn arrange(&mut self) {
         let order: Vec<u32> = self.in_order().collect();
         self.lay_out(&order);
+        self.find_tails();
         self.keep();
     }
 

@@ -6,15 +6,20 @@ use super::sketch::Sketch;
 use crate::compiled::Compiled;
 use crate::dice::Dice;
 use crate::plan::Plan;
+use elbowroom_problem::Objective;
 
-/// A partial change that exceeds what would be kept by so many temperatures is given up.
+/// For sums of money: a partial change that exceeds what would be kept by so many temperatures is given up.
 const PATIENCE: f64 = 4.0;
 /// Last temperature by first.
 const COOLING: f64 = 0.003;
 /// First temperature of an annealing with ample time, by the median worsening of a random change.
 const HOTTEST: f64 = 0.4;
+/// The same for the makespan, which most changes that touch no critical chain leave as it is.
+const HOTTEST_MAKESPAN: f64 = 1.0;
 /// The least that the first temperature is lowered to where time is short.
 const COLDEST: f64 = 0.01;
+/// The makespan is whole minutes: below this temperature nothing worse is ever kept.
+const LAST_MAKESPAN: f64 = 0.3;
 /// Turns for each operation that are ample.
 const AMPLE: f64 = 5000.0;
 /// Turns between two looks at the clock.
@@ -33,6 +38,7 @@ pub(crate) struct Annealing<'a> {
     worsening: f64,
     first_temperature: f64,
     kept_since_sort: usize,
+    is_makespan: bool,
     pub(crate) turns: u64,
 }
 
@@ -52,6 +58,7 @@ impl<'a> Annealing<'a> {
             worsening: 0.0,
             first_temperature: 0.0,
             kept_since_sort: 0,
+            is_makespan: c.objective == Objective::Makespan,
             turns: 0,
         };
         new.refresh();
@@ -63,8 +70,9 @@ impl<'a> Annealing<'a> {
     /// Chooses the first temperature for about so many turns in all: the fewer, the colder, as a
     /// hot beginning pays only where there is time to cool down from it.
     pub(crate) fn expect(&mut self, turns: f64) {
+        let hottest = if self.is_makespan { HOTTEST_MAKESPAN } else { HOTTEST };
         let share = turns / (AMPLE * self.plan.length().max(1) as f64);
-        self.first_temperature = self.worsening * (HOTTEST * share.powf(0.6)).clamp(COLDEST, HOTTEST);
+        self.first_temperature = self.worsening * (hottest * share.powf(0.6)).clamp(COLDEST, hottest);
     }
 
     /// Continues from another plan.
@@ -84,7 +92,7 @@ impl<'a> Annealing<'a> {
             return;
         }
         while let Some(done) = progress(self.turns) {
-            let temperature = self.first_temperature * COOLING.powf(done.clamp(0.0, 1.0));
+            let temperature = self.temperature(done.clamp(0.0, 1.0));
             for _ in 0..STRETCH {
                 self.turn(temperature);
             }
@@ -96,6 +104,14 @@ impl<'a> Annealing<'a> {
         self.save();
     }
 
+    /// Falls geometrically from the first to the last.
+    fn temperature(&self, done: f64) -> f64 {
+        let first = self.first_temperature.max(1e-12);
+        let least = if self.is_makespan { LAST_MAKESPAN } else { 0.0 };
+        let last = (first * COOLING).max(least).min(first);
+        first * (last / first).powf(done)
+    }
+
     fn turn(&mut self, temperature: f64) {
         let number = self.choice.pick(&mut self.dice);
         if !self.moves[number].propose(&mut self.plan, &self.scene, &mut self.dice) {
@@ -105,7 +121,9 @@ impl<'a> Annealing<'a> {
         }
         let before = self.plan.cost_before();
         let allowed = before - temperature * self.dice.unit().max(1e-12).ln();
-        let complete = self.plan.redo(allowed + PATIENCE * temperature + 1e-9);
+        // For the makespan what is known of a change is no guess.
+        let patience = if self.is_makespan { 0.0 } else { PATIENCE * temperature };
+        let complete = self.plan.redo(allowed + patience + 1e-9);
         let after = self.plan.cost();
         if !complete || after > allowed {
             self.plan.take_back();

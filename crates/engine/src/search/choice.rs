@@ -5,13 +5,17 @@ use crate::dice::Dice;
 /// Turns between two looks at what the moves have brought.
 const PERIOD: u32 = 2000;
 /// No move becomes rarer than this share of the most frequent one.
-const LEAST: f64 = 0.04;
+const LEAST: f64 = 0.1;
+/// What counts of a period in the next one.
+const MEMORY: f64 = 0.9;
+/// Less credit than this tells nothing.
+const ENOUGH: f64 = 40.0;
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Record {
-    tries: u32,
+    tries: f64,
     /// Kept changes that lowered the objective count 4, other kept changes that changed it 1.
-    credit: u32,
+    credit: f64,
 }
 
 /// Weights of the moves.
@@ -41,11 +45,11 @@ impl Choice {
     #[inline]
     pub(crate) fn note(&mut self, number: usize, change: Option<f64>) {
         let record = &mut self.records[number];
-        record.tries += 1;
+        record.tries += 1.0;
         record.credit += match change {
-            Some(change) if change < -1e-9 => 4,
-            Some(change) if change > 1e-9 => 1,
-            _ => 0,
+            Some(change) if change < -1e-9 => 4.0,
+            Some(change) if change > 1e-9 => 1.0,
+            _ => 0.0,
         };
         self.left -= 1;
         if self.left == 0 {
@@ -55,13 +59,19 @@ impl Choice {
 
     fn adapt(&mut self) {
         self.left = PERIOD;
-        let rates: Vec<f64> =
-            self.records.iter().map(|r| (f64::from(r.credit) + 0.01) / (f64::from(r.tries) + 1.0)).collect();
+        // When hardly anything is kept any more, what was learnt before counts.
+        if self.records.iter().map(|r| r.credit).sum::<f64>() < ENOUGH {
+            return;
+        }
+        let rates: Vec<f64> = self.records.iter().map(|r| (r.credit + 0.01) / (r.tries + 1.0)).collect();
         let most = rates.iter().copied().fold(1e-9, f64::max);
         for (weight, rate) in self.weights.iter_mut().zip(&rates) {
             *weight = 0.8 * *weight + 0.2 * (rate / most).max(LEAST);
         }
-        self.records.fill(Record::default());
+        for record in &mut self.records {
+            record.tries *= MEMORY;
+            record.credit *= MEMORY;
+        }
         self.add_up();
     }
 

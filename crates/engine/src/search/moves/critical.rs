@@ -1,11 +1,11 @@
 //! On the chain of operations that decides when the last job ends, two operations of a cell change
-//! their order, or one goes to another cell.
+//! their order, or one goes where it fits best.
 //!
 //! Only such changes can lower a makespan: within a block of the chain on one cell the first or the
 //! last operation must be another one, or an operation must leave the block. The order of all other
 //! work is kept.
 
-use super::another_option::move_to;
+use super::fit::{best_place, go};
 use super::{Move, Scene};
 use crate::compiled::{Compiled, NONE};
 use crate::dice::Dice;
@@ -65,18 +65,20 @@ impl Critical {
         }
     }
 
-    /// Another option for an operation of the chain.
-    fn reassign(&self, plan: &mut Plan<'_>, dice: &mut Dice) -> bool {
+    /// The best place, by estimate, for an operation of the chain: on any of its cells or on one.
+    fn refit(&self, plan: &mut Plan<'_>, dice: &mut Dice) -> bool {
         let c = plan.compiled();
         for _ in 0..8 {
             let x = self.chain[dice.below(self.chain.len() as u32) as usize];
+            if plan.slot(x).pos == 0 {
+                continue;
+            }
             let job = plan.job_of(x);
-            let options = &c.op(plan.route(job), x - c.jobs[job as usize].first_slot).options;
-            let count = options.end - options.start;
-            if count > 1 && plan.slot(x).pos > 0 {
-                let pick = options.start + dice.below(count - 1);
-                let option = if pick >= plan.slot(x).option { pick + 1 } else { pick };
-                move_to(plan, x, option, dice);
+            let options = c.op(plan.route(job), x - c.jobs[job as usize].first_slot).options.clone();
+            let pick = options.start + dice.below(options.end - options.start);
+            let options = if dice.chance(0.5) { options } else { pick..pick + 1 };
+            if let Some(place) = best_place(plan, x, options, dice) {
+                go(plan, x, place);
                 return true;
             }
         }
@@ -97,8 +99,8 @@ impl Move for Critical {
         let Some(job) = plan.last_job(dice.below(plan.compiled().jobs.len() as u32)) else { return false };
         self.trace(plan, job);
         let flexible = scene.flexible;
-        if self.blocks.is_empty() || flexible && dice.chance(0.5) {
-            return flexible && self.reassign(plan, dice);
+        if self.blocks.is_empty() || dice.chance(if flexible { 0.5 } else { 0.1 }) {
+            return self.refit(plan, dice);
         }
         self.reorder(plan, dice)
     }

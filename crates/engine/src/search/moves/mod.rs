@@ -9,6 +9,7 @@ mod another_option;
 mod another_route;
 mod block;
 mod critical;
+mod fit;
 mod gather;
 mod hop;
 mod purchase;
