@@ -188,6 +188,13 @@ fn tubes(book: &Book) -> String {
             .raw("wall", mm(stock.tube.wall()))
             .text("material", &stock.material)
             .raw("stock_length", mm(stock.stock_length))
+            .raw(
+                "other_lengths",
+                format!(
+                    "[{}]",
+                    stock.other_lengths.iter().map(|length| mm(*length)).collect::<Vec<_>>().join(", ")
+                ),
+            )
             .raw_opt("on_hand_m", stock.on_hand.map(Mm::metres))
             .raw_opt("price_per_m", stock.price_per_metre.map(|price| price.amount()))
             .raw_opt("lead", stock.lead.map(min))

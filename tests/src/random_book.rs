@@ -238,6 +238,7 @@ impl Maker {
             tube: Tube::new(Mm::new(od), Mm::new(wall)).expect("the wall is a tenth of the diameter"),
             material: self.pick(materials),
             stock_length: self.mm(1_000, 7_000),
+            other_lengths: (0..self.chance.from_to(0, 2)).map(|_| self.mm(1_000, 12_000)).collect(),
             on_hand: self.perhaps(|make| Mm::new(make.chance.from_to(0, 900) as f64 * 1000.0)),
             price_per_metre: self.perhaps(Self::money),
             lead: self.perhaps(Self::minutes),

@@ -10,7 +10,7 @@ use elbowroom_bending::rules::{
     WiperRules,
 };
 use elbowroom_shop::standards::{
-    CutTimes, DeburrTimes, EndFormTimes, InspectTimes, StepTimes, WashTimes, WeldTimes,
+    CutTimes, DeburrTimes, EndFormTimes, InspectTimes, Saw, StepTimes, WashTimes, WeldTimes,
 };
 use elbowroom_shop::uncertainty::{LateArrival, Overtime, Uncertainty, WorkSpread};
 use elbowroom_units::{Deg, Minutes, Mm, Money, Seconds};
@@ -183,6 +183,7 @@ fn tooling() -> ToolingRules {
 #[must_use]
 pub fn step_times() -> StepTimes {
     StepTimes {
+        saw: Saw { kerf: Mm::new(3.0), end_trim: Mm::new(20.0), keep_from: Mm::new(500.0) },
         cut: CutTimes {
             changeover: Minutes::new(10),
             per_lot: seconds(4.0),

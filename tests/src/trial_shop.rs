@@ -81,6 +81,7 @@ pub fn empty_shop() -> Shop {
             tube: Tube::new(Mm::new(OD), Mm::new(3.0)).expect("the bore is open"),
             material: "steel".to_owned(),
             stock_length: Mm::new(6000.0),
+            other_lengths: Vec::new(),
             on_hand: None,
             price_per_metre: None,
             lead: None,

@@ -6,9 +6,10 @@ use elbowroom_files::{PLAN_FORMAT, plan_json};
 use elbowroom_planner::plan::{
     Cause, CellPlan, Course, Late, LeftOut, Load, MoneySum, NoTooling, OrderPlan, Plan, Purchase, Step, Task,
 };
+use elbowroom_planner::tube::{BarCut, BarFrom, CutPiece, Supply, TubeBuy, TubeDay, TubePlan};
 use elbowroom_shop::calendar::PlanClock;
 use elbowroom_shop::cell::WorkKind;
-use elbowroom_units::{Minute, Minutes, Money};
+use elbowroom_units::{Minute, Minutes, Mm, Money};
 use serde_json::{Value, json};
 
 /// Over the end of summer time in Vienna, on 25 October 2026 (IANA time zone data).
@@ -32,6 +33,7 @@ fn plan() -> Plan {
         left_out: vec![LeftOut { order: "O-2".into(), part: "P-2".into(), reasons: vec!["no cell".into()] }],
         purchases: vec![purchase()],
         no_tooling: vec![no_tooling()],
+        tube: tube(),
         loads: vec![Load {
             cell: "draw-1".into(),
             week: (2026, 44),
@@ -47,6 +49,41 @@ fn plan() -> Plan {
         },
         lower_bound: Some(Money::new(39.25)),
     }
+}
+
+/// Three bars of 6 m, one of them cut on Monday, and two to buy.
+fn tube() -> TubePlan {
+    let piece = CutPiece { order: "O-1".into(), length: Mm::new(1_460.5), count: 4 };
+    let cut = BarCut {
+        bar: Mm::new(6_000.0),
+        bars: 1,
+        from: BarFrom::House,
+        pieces: vec![piece],
+        rest: Mm::new(118.5),
+        kept: false,
+    };
+    let day = TubeDay {
+        tube: "T-1".into(),
+        day: "2026-10-26".parse().expect("this is a date"),
+        first_cut: at("2026-10-26T06:30"),
+        supply: Supply::Coming("2026-10-25".parse().expect("this is a date")),
+        orders: vec!["O-1".into()],
+        cuts: vec![cut],
+        gap: 0.005,
+        too_long: vec![("O-9".into(), "too long".into())],
+    };
+    let buy = TubeBuy {
+        tube: "T-1".into(),
+        bar: Mm::new(6_000.0),
+        bars: 2,
+        counted: true,
+        price: Some(Money::new(36.0)),
+        order_by: Some("2026-10-23".parse().expect("this is a date")),
+        too_late: Some(at("2026-10-27T07:00")),
+        first_cut: at("2026-10-26T06:30"),
+        orders: vec!["O-1".into()],
+    };
+    TubePlan { days: vec![day], buys: vec![buy] }
 }
 
 fn cell() -> CellPlan {
@@ -87,6 +124,7 @@ fn order() -> OrderPlan {
         due: at("2026-10-25T16:00"),
         finish: at("2026-10-26T08:00"),
         process: Some(Process::RotaryDraw),
+        blank: Some(Mm::new(1_460.4)),
         bend_cell: Some("draw-1".into()),
         steps: vec![Step {
             name: "bend".into(),
@@ -202,6 +240,32 @@ fn purchases_flags_loads_and_what_is_left_out() {
         json!({"cell": "draw-1", "week": "2026-W44", "run_min": 90, "setup_min": 30, "open_min": 2400})
     );
     assert_eq!(plan["left_out"][0], json!({"order": "O-2", "part": "P-2", "reasons": ["no cell"]}));
+}
+
+#[test]
+fn tube_to_cut_and_to_buy() {
+    let plan = written();
+    assert_eq!(
+        plan["tube_days"][0],
+        json!({
+            "tube": "T-1", "day": "2026-10-26", "first_cut": "2026-10-26T06:30:00+01:00",
+            "first_cut_minute": 4770, "counted": false, "coming": "2026-10-25", "orders": ["O-1"],
+            "cuts": [{
+                "bar_mm": 6000.0, "bars": 1, "from": "house", "left_mm": 118.5, "kept": false,
+                "pieces": [{"order": "O-1", "blank_mm": 1460.5, "count": 4}],
+            }],
+            "above_least_percent": 0.5, "too_long": [{"order": "O-9", "why": "too long"}],
+        })
+    );
+    assert_eq!(
+        plan["tube_to_buy"][0],
+        json!({
+            "tube": "T-1", "bar_mm": 6000.0, "bars": 2, "counted": true, "price": 36.0,
+            "order_by": "2026-10-23", "too_late_arrival": "2026-10-27T07:00:00+01:00",
+            "first_cut": "2026-10-26T06:30:00+01:00", "first_cut_minute": 4770, "orders": ["O-1"],
+        })
+    );
+    assert_eq!(plan["orders"][0]["blank_mm"], 1460.4);
 }
 
 /// Every moment with a minute beside it says the same minute, and every key is in snake case.

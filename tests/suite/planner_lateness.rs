@@ -102,7 +102,7 @@ impl Bench {
             release: reason,
             routes: routes
                 .iter()
-                .map(|steps| RouteKey { process: None, steps: steps.iter().map(step).collect() })
+                .map(|steps| RouteKey { process: None, blank: None, steps: steps.iter().map(step).collect() })
                 .collect(),
         });
         let operation = |(id, work): (&str, Work)| Operation {

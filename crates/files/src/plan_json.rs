@@ -6,6 +6,7 @@
 use elbowroom_planner::plan::{
     Cause, CellPlan, Course, Late, LeftOut, Load, MoneySum, NoTooling, OrderPlan, Plan, Purchase, Step, Task,
 };
+use elbowroom_planner::tube::{BarCut, BarFrom, CutPiece, Supply, TubeBuy, TubeDay};
 use elbowroom_shop::calendar::{IsoWeek, PlanClock};
 use elbowroom_units::{Minute, Minutes};
 use serde_json::{Value, json};
@@ -32,6 +33,8 @@ pub fn plan_json(plan: &Plan) -> String {
         "left_out": list(plan.left_out.iter().map(left_out).collect()),
         "purchases": list(plan.purchases.iter().map(|p| purchase(clock, p)).collect()),
         "no_tooling": list(plan.no_tooling.iter().map(|n| no_tooling(clock, n)).collect()),
+        "tube_days": list(plan.tube.days.iter().map(|day| tube_day(clock, day)).collect()),
+        "tube_to_buy": list(plan.tube.buys.iter().map(|buy| tube_buy(clock, buy)).collect()),
         "loads": list(plan.loads.iter().map(load).collect()),
     });
     format!("{value:#}\n")
@@ -103,6 +106,7 @@ fn order(clock: &PlanClock, order: &OrderPlan) -> Value {
         "late": order.late.as_ref().map(late),
         "process": order.process.map(|process| process.name()),
         "bend_cell": order.bend_cell,
+        "blank_mm": order.blank.map(|blank| blank.mm()),
         "cost": order.cost.amount(),
         "late_cost": order.late_cost.amount(),
         "steps": order.steps.iter().map(|s| step(clock, s)).collect::<Vec<_>>(),
@@ -170,6 +174,57 @@ fn no_tooling(clock: &PlanClock, flag: &NoTooling) -> Value {
         "sooner": flag.sooner(),
         "cheaper": flag.cheaper(),
         "plan_waits": flag.plan_waits,
+    })
+}
+
+fn tube_day(clock: &PlanClock, day: &TubeDay) -> Value {
+    let coming = match day.supply {
+        Supply::Coming(date) => Some(date.to_string()),
+        Supply::Counted | Supply::NotCounted => None,
+    };
+    json!({
+        "tube": day.tube,
+        "day": day.day.to_string(),
+        "first_cut": time(clock, day.first_cut),
+        "first_cut_minute": day.first_cut.get(),
+        "counted": day.supply == Supply::Counted,
+        "coming": coming,
+        "orders": day.orders,
+        "cuts": day.cuts.iter().map(bar_cut).collect::<Vec<_>>(),
+        "above_least_percent": 100.0 * day.gap,
+        "too_long": day.too_long.iter().map(|(order, why)| json!({"order": order, "why": why})).collect::<Vec<_>>(),
+    })
+}
+
+fn bar_cut(cut: &BarCut) -> Value {
+    let from = match cut.from {
+        BarFrom::House => "house",
+        BarFrom::Remnant => "remnant",
+        BarFrom::New => "new",
+    };
+    let piece = |piece: &CutPiece| json!({ "order": piece.order, "blank_mm": piece.length.mm(), "count": piece.count });
+    json!({
+        "bar_mm": cut.bar.mm(),
+        "bars": cut.bars,
+        "from": from,
+        "pieces": cut.pieces.iter().map(piece).collect::<Vec<_>>(),
+        "left_mm": cut.rest.mm(),
+        "kept": cut.kept,
+    })
+}
+
+fn tube_buy(clock: &PlanClock, buy: &TubeBuy) -> Value {
+    json!({
+        "tube": buy.tube,
+        "bar_mm": buy.bar.mm(),
+        "bars": buy.bars,
+        "counted": buy.counted,
+        "price": buy.price.map(|price| price.amount()),
+        "order_by": buy.order_by.map(|day| day.to_string()),
+        "too_late_arrival": buy.too_late.map(|arrival| time(clock, arrival)),
+        "first_cut": time(clock, buy.first_cut),
+        "first_cut_minute": buy.first_cut.get(),
+        "orders": buy.orders,
     })
 }
 

@@ -3,12 +3,13 @@
 //!
 //! Times are plan minutes; [`Plan::clock`] turns them into local dates and times.
 
+use crate::tube::TubePlan;
 use chrono::NaiveDate;
 use elbowroom_bending::process::Process;
 use elbowroom_bending::tooling::ToolKind;
 use elbowroom_shop::calendar::PlanClock;
 use elbowroom_shop::cell::WorkKind;
-use elbowroom_units::{Minute, Minutes, Money};
+use elbowroom_units::{Minute, Minutes, Mm, Money};
 
 /// A week or more of work for the whole shop; its schedule has passed the verifier.
 #[derive(Clone, Debug)]
@@ -33,6 +34,8 @@ pub struct Plan {
     pub purchases: Vec<Purchase>,
     /// Orders that could wait for new dies or go without them.
     pub no_tooling: Vec<NoTooling>,
+    /// Bars to cut and to buy.
+    pub tube: TubePlan,
     /// Hours of work against hours open, per cell and ISO week.
     pub loads: Vec<Load>,
     /// What the plan costs.
@@ -114,6 +117,8 @@ pub struct OrderPlan {
     pub process: Option<Process>,
     /// Cell on which it is bent.
     pub bend_cell: Option<String>,
+    /// Length of tube to cut for a piece; `None` where bending is done already.
+    pub blank: Option<Mm>,
     /// All steps in order, outside steps included.
     pub steps: Vec<Step>,
     /// Money it costs: running, changing over, outside, and being late; shared purchases not included.

@@ -6,9 +6,12 @@ pub(crate) mod money;
 mod orders;
 mod purchases;
 
+pub(crate) use purchases::order_by;
+
 use crate::compile::Key;
 use crate::plan::{LeftOut, Plan};
 use crate::timeline::Timeline;
+use crate::tube::tube_plan;
 use elbowroom_problem::JobIdx;
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::PlanClock;
@@ -51,6 +54,7 @@ pub(crate) fn plan(source: &Source<'_>, weeks: u32, left_out: Vec<LeftOut>) -> P
         left_out,
         purchases: purchases::purchases(source),
         no_tooling: Vec::new(),
+        tube: tube_plan(source),
         loads,
         money: money::whole(line),
         lower_bound: line.schedule.lower_bound.map(Money::new),

@@ -41,6 +41,7 @@ pub fn page(plan: &Plan, chart_width: u32) -> String {
     out.push_str(&charts(plan, chart_width));
     out.push_str(&order_lists(plan));
     out.push_str(&tooling(plan));
+    out.push_str(&tube(plan));
     out.push_str(&dispatch(plan));
     out.push_str(&cautions_section());
     out.push_str("</main>\n</body>\n</html>\n");
@@ -48,11 +49,12 @@ pub fn page(plan: &Plan, chart_width: u32) -> String {
 }
 
 /// Sections by anchor and heading.
-const SECTIONS: [(&str, &str); 6] = [
+const SECTIONS: [(&str, &str); 7] = [
     ("summary", "Summary"),
     ("charts", "Charts"),
     ("orders", "Orders"),
     ("tooling", "Tooling"),
+    ("tube", "Tube"),
     ("dispatch", "Dispatch lists"),
     ("cautions", "Cautions"),
 ];
@@ -111,6 +113,11 @@ fn order_lists(plan: &Plan) -> String {
 fn tooling(plan: &Plan) -> String {
     let tables = [lists::tooling::purchases(plan), lists::tooling::no_tooling(plan)];
     section("tooling", &tables.iter().map(table).collect::<String>())
+}
+
+fn tube(plan: &Plan) -> String {
+    let tables = [lists::tube::to_buy(plan), lists::tube::cutting(plan)];
+    section("tube", &tables.iter().map(table).collect::<String>())
 }
 
 fn dispatch(plan: &Plan) -> String {

@@ -10,6 +10,7 @@ pub mod clean;
 pub mod comparison;
 pub mod drawing;
 pub mod html;
+pub mod ics;
 pub mod lists;
 pub mod picture;
 pub mod promise;
@@ -17,11 +18,15 @@ pub mod spreadsheet;
 pub mod table;
 pub mod text;
 pub mod when;
+pub mod workbook;
 
 use charts::{load, machine_time};
+use chrono::{DateTime, Utc};
 use elbowroom_planner::fit::{Fit, PartFacts};
-use elbowroom_planner::plan::Plan;
+use elbowroom_planner::plan::{CellPlan, Plan};
+use elbowroom_units::Minute;
 use picture::{Picture, png, svg};
+use std::collections::BTreeSet;
 
 /// How to render.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,13 +35,16 @@ pub struct RenderOptions {
     pub text_width: usize,
     /// Width of charts in pixels at their natural size; no chart is narrower than 360.
     pub chart_width: u32,
+    /// When the plan was made, for calendars and workbook; `None`: its first minute, so that the
+    /// same plan gives the same files whenever it is rendered.
+    pub made: Option<DateTime<Utc>>,
     /// PNG pixels for one pixel of a chart; `None`: no PNG files.
     pub png_scale: Option<u32>,
 }
 
 impl Default for RenderOptions {
     fn default() -> Self {
-        Self { text_width: 160, chart_width: 1200, png_scale: Some(2) }
+        Self { text_width: 160, chart_width: 1200, made: None, png_scale: Some(2) }
     }
 }
 
@@ -49,7 +57,8 @@ pub struct OutFile {
     pub bytes: Vec<u8>,
 }
 
-/// All files for people: lists as `.txt` and `.csv`, charts as `.svg` and `.png`, `report.html`.
+/// All files for people: lists as `.txt`, `.csv` and in one workbook, a calendar for each cell, charts
+/// as `.svg` and `.png`, `report.html`.
 ///
 /// One `machine-time-2026-W50` for every ISO week of the plan; `machine-time-overview` where there
 /// are several.
@@ -58,6 +67,9 @@ pub fn render(plan: &Plan, options: &RenderOptions) -> Vec<OutFile> {
     let mut files = text_files(plan, options.text_width);
     files.extend(csv_files(plan));
     files.extend(chart_files(&pictures(plan, options.chart_width), options.png_scale));
+    let made = options.made.unwrap_or_else(|| plan.clock.local(Minute::ZERO).to_utc());
+    files.push(out("lists.xlsx", workbook::workbook(plan, made)));
+    files.extend(calendars(plan, made));
     files.push(out("report.html", html::page(plan, options.chart_width)));
     files
 }
@@ -105,6 +117,7 @@ fn text_files(plan: &Plan, width: usize) -> Vec<OutFile> {
         out("dispatch.txt", text::dispatch(plan, width)),
         out("orders.txt", text::orders(plan, width)),
         out("tooling.txt", text::tooling(plan, width)),
+        out("tube.txt", text::tube(plan, width)),
         out("no-tooling.txt", text::no_tooling(plan, width)),
         out("load.txt", text::load(plan, width)),
     ]
@@ -115,9 +128,31 @@ fn csv_files(plan: &Plan) -> Vec<OutFile> {
         out("dispatch.csv", spreadsheet::dispatch(plan)),
         out("orders.csv", spreadsheet::orders(plan)),
         out("tooling.csv", spreadsheet::tooling(plan)),
+        out("tube.csv", spreadsheet::tube(plan)),
+        out("cutting.csv", spreadsheet::cutting(plan)),
         out("no-tooling.csv", spreadsheet::no_tooling(plan)),
         out("load.csv", spreadsheet::load(plan)),
     ]
+}
+
+/// A calendar for each cell that has something to do.
+fn calendars(plan: &Plan, made: DateTime<Utc>) -> Vec<OutFile> {
+    let mut names = BTreeSet::new();
+    let busy = plan.cells.iter().filter(|cell| !cell.tasks.is_empty());
+    let calendar = |cell: &CellPlan| {
+        let mut name = file_name(&cell.id);
+        while !names.insert(name.clone()) {
+            name.push('-');
+        }
+        out(format!("calendar-{name}.ics"), ics::calendar(plan, cell, made))
+    };
+    busy.map(calendar).collect()
+}
+
+/// An id as part of a file name: lower-case letters, digits and `-`.
+fn file_name(id: &str) -> String {
+    let safe = |c: char| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' };
+    id.chars().take(60).map(safe).collect()
 }
 
 fn pictures(plan: &Plan, width: u32) -> Vec<(String, Picture)> {

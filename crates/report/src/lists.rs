@@ -5,6 +5,7 @@ pub mod fit;
 pub mod load;
 pub mod orders;
 pub mod tooling;
+pub mod tube;
 
 use elbowroom_units::{Minutes, Money};
 

@@ -4,11 +4,12 @@
 //! times as `2026-12-07 06:00`. In the hour that comes twice a year two moments look the same;
 //! the `_min` columns (minutes since the plan's start) tell them apart.
 
-use crate::lists::{orders, tooling as tooling_words};
+use crate::lists::{orders, tooling as tooling_words, tube as tube_words};
 use crate::when::stamp;
 use csv::{Terminator, WriterBuilder};
 use elbowroom_planner::plan::{Course, OrderPlan, Plan, Task};
 use elbowroom_units::Minute;
+use elbowroom_units::quantity::plain;
 
 /// Writes a header and rows.
 fn file(header: &[&str], rows: impl IntoIterator<Item = Vec<String>>) -> Vec<u8> {
@@ -165,6 +166,78 @@ pub fn tooling(plan: &Plan) -> Vec<u8> {
             at(plan, tool.first_use),
             ids(&tool.orders),
         ]
+    });
+    file(&header, rows)
+}
+
+/// Bars that must be had, what must be ordered first at the top.
+#[must_use]
+pub fn tube(plan: &Plan) -> Vec<u8> {
+    let header = [
+        "tube",
+        "bar_mm",
+        "bars",
+        "metres",
+        "price",
+        "currency",
+        "counted",
+        "order_by",
+        "too_late_arrival",
+        "first_cut",
+        "orders",
+    ];
+    let rows = plan.tube.buys.iter().map(|buy| {
+        vec![
+            buy.tube.clone(),
+            plain(buy.bar.mm(), 1),
+            buy.bars.to_string(),
+            plain(buy.bar.metres() * f64::from(buy.bars), 4),
+            buy.price.map_or_else(String::new, |price| format!("{:.2}", price.amount())),
+            plan.currency.clone(),
+            yes(buy.counted),
+            buy.order_by.map_or_else(String::new, |day| day.to_string()),
+            buy.too_late.map_or_else(String::new, |arrival| at(plan, arrival)),
+            at(plan, buy.first_cut),
+            ids(&buy.orders),
+        ]
+    });
+    file(&header, rows)
+}
+
+/// The cutting plan: a row for each blank on each layout of a bar.
+#[must_use]
+pub fn cutting(plan: &Plan) -> Vec<u8> {
+    let header = [
+        "tube",
+        "day",
+        "layout",
+        "bars",
+        "bar_mm",
+        "from",
+        "order",
+        "blank_mm",
+        "pieces_per_bar",
+        "left_mm",
+        "kept",
+    ];
+    let rows = plan.tube.days.iter().flat_map(|cut_day| {
+        cut_day.cuts.iter().enumerate().flat_map(move |(layout, cut)| {
+            cut.pieces.iter().map(move |piece| {
+                vec![
+                    cut_day.tube.clone(),
+                    cut_day.day.to_string(),
+                    (layout + 1).to_string(),
+                    cut.bars.to_string(),
+                    plain(cut.bar.mm(), 1),
+                    tube_words::from(cut_day, cut),
+                    piece.order.clone(),
+                    plain(piece.length.mm(), 3),
+                    piece.count.to_string(),
+                    plain(cut.rest.mm(), 1),
+                    yes(cut.kept),
+                ]
+            })
+        })
     });
     file(&header, rows)
 }

@@ -28,6 +28,12 @@ pub fn tooling(plan: &Plan, width: usize) -> String {
     join(plan, "tooling to buy", &[lists::tooling::purchases(plan)], width)
 }
 
+/// Tube to buy and the cutting plan.
+#[must_use]
+pub fn tube(plan: &Plan, width: usize) -> String {
+    join(plan, "tube to buy and to cut", &[lists::tube::to_buy(plan), lists::tube::cutting(plan)], width)
+}
+
 /// Orders that could go without new tools.
 #[must_use]
 pub fn no_tooling(plan: &Plan, width: usize) -> String {

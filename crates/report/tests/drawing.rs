@@ -24,6 +24,7 @@ fn facts(name: &str, outer: f64, shape: Shape) -> PartFacts {
             tube: Tube::new(Mm::new(outer), Mm::new(outer / 20.0)).unwrap(),
             material: "steel".to_owned(),
             stock_length: Mm::new(6000.0),
+            other_lengths: Vec::new(),
             on_hand: None,
             price_per_metre: None,
             lead: None,

@@ -17,7 +17,9 @@ pub struct StockTube {
     pub material: String,
     /// Length of a bar.
     pub stock_length: Mm,
-    /// Length in the house, for information; `None`: not counted.
+    /// Other lengths in which it can be bought.
+    pub other_lengths: Vec<Mm>,
+    /// Length in the house in bars of `stock_length`; `None`: not counted.
     pub on_hand: Option<Mm>,
     /// Price of a metre.
     pub price_per_metre: Option<Money>,

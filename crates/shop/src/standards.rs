@@ -1,11 +1,13 @@
 //! Standard times of every step but bending, whose times are bending knowledge.
 
-use elbowroom_units::{Minutes, Seconds};
+use elbowroom_units::{Minutes, Mm, Seconds};
 
 /// Standard times of the steps before and after bending: `config/steps.toml`, a table for each.
 /// A cell divides them by its speed factor.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StepTimes {
+    /// How bars are sawn: not a time, but kept beside those of cutting.
+    pub saw: Saw,
     /// Cutting tube to length, and cutting trim off.
     pub cut: CutTimes,
     /// Taking the burr off.
@@ -18,6 +20,17 @@ pub struct StepTimes {
     pub weld: WeldTimes,
     /// Inspecting the finished lot.
     pub inspect: InspectTimes,
+}
+
+/// How bars are sawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Saw {
+    /// Width of a cut.
+    pub kerf: Mm,
+    /// Length of each bar that gives no blank: squared off in front, held at the end.
+    pub end_trim: Mm,
+    /// What is left of a bar is kept from this length on.
+    pub keep_from: Mm,
 }
 
 /// Cutting.

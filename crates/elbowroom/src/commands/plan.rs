@@ -4,6 +4,7 @@ use crate::console;
 use crate::exit::Exit;
 use crate::shop_folder::{self, Read};
 use crate::watch::TerminalWatch;
+use chrono::Utc;
 use elbowroom_files::{Finding, Severity, plan_json, write_folder};
 use elbowroom_planner::{PlanError, Planned, Request, plan_week};
 use elbowroom_report::{RenderOptions, render, summary};
@@ -73,7 +74,9 @@ fn finish(args: &PlanArgs, planned: &Planned) -> Result<(), Exit> {
         ),
     ];
     files.extend(
-        render(&planned.plan, &RenderOptions::default()).into_iter().map(|file| (file.name, file.bytes)),
+        render(&planned.plan, &RenderOptions { made: Some(Utc::now()), ..RenderOptions::default() })
+            .into_iter()
+            .map(|file| (file.name, file.bytes)),
     );
     write_folder(&args.out, &files).map_err(|error| {
         console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));

@@ -1,19 +1,22 @@
 //! `steps.toml` and `stock.toml`, each on top of the shipped file.
 
 use crate::keyed::Table;
-use crate::keyed::values::{count, length, list, minutes, number, positive, seconds, text, within};
+use crate::keyed::values::{
+    count, length, list, minutes, not_negative, number, positive, seconds, text, within,
+};
 use elbowroom_bending::stock::{Gauge, Pipe, StockSizes};
 use elbowroom_shop::standards::{
-    CutTimes, DeburrTimes, EndFormTimes, InspectTimes, StepTimes, WashTimes, WeldTimes,
+    CutTimes, DeburrTimes, EndFormTimes, InspectTimes, Saw, StepTimes, WashTimes, WeldTimes,
 };
 
 /// `steps.toml`.
 pub(crate) fn steps(root: &Table<'_>) -> Option<StepTimes> {
     let (cut, deburr, wash) = (root.sub("cut", cut), root.sub("deburr", deburr), root.sub("wash", wash));
     let (end_form, weld) = (root.sub("end_form", end_form), root.sub("weld", weld));
-    let inspect = root.sub("inspect", inspect);
+    let (inspect, saw) = (root.sub("inspect", inspect), root.sub("saw", saw));
     root.finish();
     Some(StepTimes {
+        saw: saw?,
         cut: cut?,
         deburr: deburr?,
         wash: wash?,
@@ -33,6 +36,13 @@ fn cut(table: &Table<'_>) -> Option<CutTimes> {
         per_piece: per_piece?,
         per_trimmed_end: per_trimmed_end?,
     })
+}
+
+fn saw(table: &Table<'_>) -> Option<Saw> {
+    let kerf = table.req("kerf", not_negative(length));
+    let end_trim = table.req("end_trim", not_negative(length));
+    let keep_from = table.req("keep_from", positive(length));
+    Some(Saw { kerf: kerf?, end_trim: end_trim?, keep_from: keep_from? })
 }
 
 fn deburr(table: &Table<'_>) -> Option<DeburrTimes> {

@@ -226,7 +226,8 @@ impl<'a> Jobs<'a> {
         }
         let process = course.way.map(|way| way.process);
         let id = process.map_or("rest", |process| process.name()).to_owned();
-        Ok((Route { id, cost: Money::ZERO, operations }, RouteKey { process, steps: keys }))
+        let blank = course.way.and_then(Way::blank);
+        Ok((Route { id, cost: Money::ZERO, operations }, RouteKey { process, blank, steps: keys }))
     }
 
     /// Wall-clock time between two steps. A vendor's turnaround has its transport in it.
@@ -293,7 +294,7 @@ impl<'a> Jobs<'a> {
             late_cost_per_day: Money::ZERO,
             routes: vec![Route { id: "running".to_owned(), cost: Money::ZERO, operations: vec![operation] }],
         });
-        let routes = vec![RouteKey { process: None, steps: vec![step] }];
+        let routes = vec![RouteKey { process: None, blank: None, steps: vec![step] }];
         self.keys.push(JobKey {
             order: position,
             role: JobRole::Running,

@@ -3,7 +3,7 @@
 use elbowroom_bending::process::Process;
 use elbowroom_bending::tooling::ToolKind;
 use elbowroom_problem::{JobIdx, OptionIdx, ToolIdx};
-use elbowroom_units::Minutes;
+use elbowroom_units::{Minutes, Mm};
 
 /// What the jobs, routes, operations and tools of a compiled problem are in the shop.
 ///
@@ -55,6 +55,9 @@ pub enum ReleaseReason {
 pub struct RouteKey {
     /// How it bends; `None` where bending is done.
     pub process: Option<Process>,
+    /// Length of tube to cut for a piece, enough for each cell that could bend it; `None` where
+    /// bending is done.
+    pub blank: Option<Mm>,
     /// By operation of the route.
     pub steps: Vec<StepKey>,
 }

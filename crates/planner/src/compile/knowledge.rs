@@ -44,6 +44,8 @@ pub(crate) struct BendFit {
     pub(crate) washing: Option<Seconds>,
     /// Ends cut off after bending.
     pub(crate) cut_ends: u32,
+    /// Length of tube to cut for a piece.
+    pub(crate) blank: Mm,
     /// All that is known.
     pub(crate) assessment: Assessment,
 }
@@ -54,6 +56,7 @@ impl BendFit {
             needs: assessment.tooling.clone(),
             washing: (assessment.wash > Seconds::ZERO).then_some(assessment.wash),
             cut_ends: assessment.after_cuts,
+            blank: assessment.blank,
             assessment,
         }
     }

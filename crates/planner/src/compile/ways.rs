@@ -7,7 +7,7 @@ use crate::words::listed;
 use elbowroom_bending::process::Process;
 use elbowroom_problem::CellIdx;
 use elbowroom_shop::part::Part;
-use elbowroom_units::Seconds;
+use elbowroom_units::{Mm, Seconds};
 use std::rc::Rc;
 
 /// What every bending cell says to a part.
@@ -32,6 +32,11 @@ impl Way {
     /// Washing time of a piece; `None` where it need not be washed.
     pub(crate) fn washing(&self) -> Option<Seconds> {
         self.cells.iter().filter_map(|(_, fit)| fit.washing).max()
+    }
+
+    /// Length of tube to cut for a piece, enough for every cell.
+    pub(crate) fn blank(&self) -> Option<Mm> {
+        self.cells.iter().map(|(_, fit)| fit.blank).max()
     }
 
     /// The cells themselves.

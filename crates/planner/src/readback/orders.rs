@@ -33,6 +33,7 @@ fn order_plan(source: &Source<'_>, order: usize, jobs: &[JobIdx]) -> OrderPlan {
         due: line.problem.job(last).due,
         finish: money::finish(line, last),
         process: bend.and_then(|at| source.key.route(line.placed(at).option).process),
+        blank: bend.and_then(|at| source.key.route(line.placed(at).option).blank),
         bend_cell: bend.map(|at| source.key.place(line.placed(at).option).to_owned()),
         steps: ats.iter().map(|at| step_plan(source, *at)).collect(),
         cost: cost.total,

@@ -43,9 +43,9 @@ fn usable_from(source: &Source<'_>, tool: ToolIdx) -> Minute {
     }
 }
 
-/// The last day on which ordering still brings the tool in before its first use; the plan's start
+/// The last day on which ordering still brings something in before its first use; the plan's start
 /// at the earliest.
-fn order_by(source: &Source<'_>, lead: Minutes, first_use: Minute) -> NaiveDate {
+pub(crate) fn order_by(source: &Source<'_>, lead: Minutes, first_use: Minute) -> NaiveDate {
     let start = source.clock.start();
     let in_time = |day: &NaiveDate| arrival(source.clock, &source.shop.terms, *day, lead) <= first_use;
     // Later days only bring it later, so stop at the first that is too late.

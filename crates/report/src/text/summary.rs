@@ -5,7 +5,7 @@ use crate::charts::machine_time::weeks;
 use crate::clean::plain;
 use crate::lists::orders::{cause, latest_first};
 use crate::lists::tooling::most_urgent_first;
-use crate::lists::{NO_BREAK, money};
+use crate::lists::{NO_BREAK, money, tube};
 use crate::when::day;
 use elbowroom_planner::plan::{Cause, LeftOut, Load, NoTooling, OrderPlan, Plan, Purchase};
 use elbowroom_units::{Minutes, Money};
@@ -24,6 +24,7 @@ pub fn facts(plan: &Plan) -> Vec<(&'static str, String)> {
     facts.push(("Cost", cost(plan)));
     facts.push(("Proven", proven(plan)));
     facts.push(("Buy", buy(plan)));
+    facts.extend(tube::in_short(plan).map(|text| ("Tube", text)));
     facts.extend(without_tooling(plan).map(|text| ("No tooling", text)));
     facts.extend(bottleneck(plan).map(|text| ("Bottleneck", text)));
     facts.extend(left_out(plan).map(|text| ("Left out", text)));

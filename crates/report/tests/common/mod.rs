@@ -9,11 +9,12 @@ use elbowroom_bending::tooling::ToolKind;
 use elbowroom_planner::plan::{
     Cause, CellPlan, Course, Late, LeftOut, Load, MoneySum, NoTooling, OrderPlan, Plan, Purchase, Step, Task,
 };
+use elbowroom_planner::tube::{BarCut, BarFrom, CutPiece, Supply, TubeBuy, TubeDay, TubePlan};
 use elbowroom_shop::calendar::{
     Calendar, IsoWeek, PlanClock, Shift, add_working_time, open_windows, working_minutes,
 };
 use elbowroom_shop::cell::WorkKind;
-use elbowroom_units::{Minute, Minutes, Money};
+use elbowroom_units::{Minute, Minutes, Mm, Money};
 
 /// What plan to invent.
 #[derive(Clone, Copy)]
@@ -78,11 +79,13 @@ pub fn plan(wish: Wish) -> Plan {
         left_out: left_out(),
         purchases: Vec::new(),
         no_tooling: Vec::new(),
+        tube: TubePlan::default(),
         loads,
         money: MoneySum::default(),
         lower_bound: None,
     };
     add_tooling(&mut plan);
+    add_tube(&mut plan);
     add_money(&mut plan);
     plan
 }
@@ -165,6 +168,7 @@ fn order(
         due,
         finish: at,
         process: Some(Process::ALL[numbers.below(4) as usize]),
+        blank: Some(Mm::new(1460.25)),
         bend_cell: steps.last().map(|step| step.place.clone()),
         steps,
         cost: Money::new(250.0 + f64::from(quantity)) + late_cost,
@@ -269,6 +273,43 @@ fn add_tooling(plan: &mut Plan) {
         waiting: course(Process::RotaryDraw, 13, 4700.0),
         tools: vec!["die-50x150".into()],
         plan_waits: false,
+    });
+}
+
+/// Two bars of the first order's tube out of the house, three to buy, one of them too late.
+fn add_tube(plan: &mut Plan) {
+    let Some(first) = plan.orders.first() else { return };
+    let order = first.id.clone();
+    let tube = "T-38.1x1.65-304".to_owned();
+    let pieces = vec![CutPiece { order: order.clone(), length: Mm::new(1460.25), count: 3 }];
+    let cut = |bars, from, kept| BarCut {
+        bar: Mm::new(6000.0),
+        bars,
+        from,
+        pieces: pieces.clone(),
+        rest: Mm::new(1581.7),
+        kept,
+    };
+    plan.tube.days.push(TubeDay {
+        tube: tube.clone(),
+        day: plan.start,
+        first_cut: Minute::new(400),
+        supply: Supply::Counted,
+        orders: vec![order.clone()],
+        cuts: vec![cut(2, BarFrom::House, false), cut(3, BarFrom::New, true)],
+        gap: 0.0,
+        too_long: vec![("J-78".into(), "a blank of 6200 mm is longer than the 5970 mm of a bar".into())],
+    });
+    plan.tube.buys.push(TubeBuy {
+        tube,
+        bar: Mm::new(6000.0),
+        bars: 3,
+        counted: true,
+        price: Some(Money::new(115.2)),
+        order_by: Some(plan.start),
+        too_late: Some(Minute::new(2 * 1440 + 420)),
+        first_cut: Minute::new(400),
+        orders: vec![order],
     });
 }
 
