@@ -1,0 +1,22 @@
+//! Looks back: what was done, held against what was planned.
+//!
+//! Facts come in ([`Facts`]: planned lots, what the floor reported, orders with their promises);
+//! a [`Review`] comes out: promises kept, planned against actual times, the indicators of
+//! ISO 22400-2 for each cell ([`indicators`]), and what cost most lateness.
+//!
+//! Pure: it reads no store, no file and no clock.
+
+mod causes;
+mod floor;
+pub mod indicators;
+mod lot;
+mod orders;
+mod review;
+mod spans;
+
+pub use causes::CauseOfLateness;
+pub use floor::{Event, Reported, lots};
+pub use lot::{Actual, PlannedLot, Stop};
+pub use orders::{OnTime, OrderFacts, OrderReview};
+pub use review::{CellFacts, CellReview, Facts, LotReview, Review, review};
+pub use spans::Span;
