@@ -1,7 +1,9 @@
 //! The command line: verbs, options and their help.
 
+mod floor;
 mod week;
 
+pub use floor::{Happened, LookBackArgs, RecordArgs};
 pub use week::{CompareArgs, NoticeArgs, WhatIfArgs};
 
 use crate::exit;
@@ -65,6 +67,10 @@ pub enum Command {
     WhatIf(WhatIfArgs),
     /// Say what is different from an older plan to a newer one.
     Compare(CompareArgs),
+    /// Record what happened on the floor: started, stopped, counted, finished.
+    Record(RecordArgs),
+    /// Look back: promises kept, planned against actual, what cost most lateness.
+    LookBack(LookBackArgs),
     /// Print a completion script for a shell.
     Completions(CompletionsArgs),
 }

@@ -7,6 +7,7 @@ mod args;
 mod commands;
 mod console;
 mod exit;
+mod past;
 mod plan_folder;
 mod shop_folder;
 mod watch;
@@ -27,6 +28,8 @@ fn main() -> ExitCode {
         Command::Notice(args) => commands::notice::run(args),
         Command::WhatIf(args) => commands::what_if::run(args),
         Command::Compare(args) => commands::compare::run(args),
+        Command::Record(args) => commands::record::run(args),
+        Command::LookBack(args) => commands::look_back::run(args),
         Command::Completions(args) => commands::completions::run(args),
     };
     outcome.into()

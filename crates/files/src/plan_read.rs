@@ -13,28 +13,40 @@ use std::str::FromStr;
 /// # Errors
 /// Every fault: where in the file (a path of keys), what was found, what was expected.
 pub fn read_outline(bytes: &[u8]) -> Result<Outline, Vec<String>> {
+    read_plan(bytes, outline)
+}
+
+/// Reads something from the text of `plan.json`.
+pub(crate) fn read_plan<T>(
+    bytes: &[u8],
+    read: impl FnOnce(&mut Spot<'_, '_>) -> T,
+) -> Result<T, Vec<String>> {
     let value: Value =
         serde_json::from_slice(bytes).map_err(|error| vec![format!("it is no JSON: {error}")])?;
     let mut faults = Vec::new();
-    let outline = outline(&mut Spot { value: &value, path: String::new(), faults: &mut faults });
-    if faults.is_empty() { Ok(outline) } else { Err(faults) }
+    let mut plan = Spot { value: &value, path: String::new(), faults: &mut faults };
+    if plan.text("format") != PLAN_FORMAT {
+        plan.key("format").fault(&format!("\"{PLAN_FORMAT}\", which `elbowroom plan` writes"));
+    }
+    let read = read(&mut plan);
+    if faults.is_empty() { Ok(read) } else { Err(faults) }
 }
 
 /// A value, where it stands, and what has been found wrong so far.
-struct Spot<'v, 'f> {
-    value: &'v Value,
+pub(crate) struct Spot<'v, 'f> {
+    pub(crate) value: &'v Value,
     path: String,
     faults: &'f mut Vec<String>,
 }
 
 impl<'v> Spot<'v, '_> {
-    fn fault(&mut self, expected: &str) {
+    pub(crate) fn fault(&mut self, expected: &str) {
         let shown: String = self.value.to_string().chars().take(60).collect();
         self.faults.push(format!("`{}` is {shown}; expected {expected}", self.path.trim_start_matches('.')));
     }
 
     /// The value of a key; `null` where there is none.
-    fn key(&mut self, key: &str) -> Spot<'v, '_> {
+    pub(crate) fn key(&mut self, key: &str) -> Spot<'v, '_> {
         Spot {
             value: self.value.get(key).unwrap_or(&Value::Null),
             path: format!("{}.{key}", self.path),
@@ -42,19 +54,19 @@ impl<'v> Spot<'v, '_> {
         }
     }
 
-    fn text(&mut self, key: &str) -> String {
+    pub(crate) fn text(&mut self, key: &str) -> String {
         self.optional_text(key).unwrap_or_else(|| {
             self.key(key).fault("text");
             String::new()
         })
     }
 
-    fn optional_text(&mut self, key: &str) -> Option<String> {
+    pub(crate) fn optional_text(&mut self, key: &str) -> Option<String> {
         self.key(key).value.as_str().map(str::to_owned)
     }
 
     /// Text that means something else.
-    fn parsed<T: FromStr>(&mut self, key: &str, expected: &str, instead: T) -> T {
+    pub(crate) fn parsed<T: FromStr>(&mut self, key: &str, expected: &str, instead: T) -> T {
         let mut spot = self.key(key);
         spot.value.as_str().and_then(|text| text.parse().ok()).unwrap_or_else(|| {
             spot.fault(expected);
@@ -62,15 +74,15 @@ impl<'v> Spot<'v, '_> {
         })
     }
 
-    fn moment(&mut self, key: &str) -> DateTime<FixedOffset> {
+    pub(crate) fn moment(&mut self, key: &str) -> DateTime<FixedOffset> {
         self.parsed(key, "a moment such as 2026-12-07T06:00:00+01:00", DateTime::UNIX_EPOCH.fixed_offset())
     }
 
-    fn date(&mut self, key: &str) -> NaiveDate {
+    pub(crate) fn date(&mut self, key: &str) -> NaiveDate {
         self.parsed(key, "a date such as 2026-12-31", NaiveDate::MIN)
     }
 
-    fn money(&mut self, key: &str) -> Money {
+    pub(crate) fn money(&mut self, key: &str) -> Money {
         let mut spot = self.key(key);
         Money::new(spot.value.as_f64().unwrap_or_else(|| {
             spot.fault("an amount of money");
@@ -78,7 +90,16 @@ impl<'v> Spot<'v, '_> {
         }))
     }
 
-    fn list<T>(&mut self, key: &str, read: impl Fn(&mut Spot<'_, '_>) -> T) -> Vec<T> {
+    /// A number, not negative.
+    pub(crate) fn number(&mut self, key: &str) -> f64 {
+        let mut spot = self.key(key);
+        spot.value.as_f64().filter(|number| *number >= 0.0).unwrap_or_else(|| {
+            spot.fault("a number that is not negative");
+            0.0
+        })
+    }
+
+    pub(crate) fn list<T>(&mut self, key: &str, read: impl Fn(&mut Spot<'_, '_>) -> T) -> Vec<T> {
         let mut spot = self.key(key);
         let Some(items) = spot.value.as_array() else {
             spot.fault("a list");
@@ -93,9 +114,6 @@ impl<'v> Spot<'v, '_> {
 }
 
 fn outline(plan: &mut Spot<'_, '_>) -> Outline {
-    if plan.text("format") != PLAN_FORMAT {
-        plan.key("format").fault(&format!("\"{PLAN_FORMAT}\", which `elbowroom plan` writes"));
-    }
     Outline {
         shop: plan.text("shop"),
         currency: plan.text("currency"),

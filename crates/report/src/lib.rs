@@ -12,6 +12,7 @@ pub mod drawing;
 pub mod html;
 pub mod ics;
 pub mod lists;
+pub mod look_back;
 pub mod picture;
 pub mod promise;
 pub mod spreadsheet;

@@ -24,6 +24,6 @@ fn some_minutes(time: Minutes) -> String {
 }
 
 /// Ids in a row.
-fn ids(list: &[String]) -> String {
+pub(crate) fn ids(list: &[String]) -> String {
     list.join(", ")
 }

@@ -4,9 +4,11 @@ pub mod check;
 pub mod compare;
 pub mod completions;
 pub mod fit;
+pub mod look_back;
 pub mod notice;
 pub mod plan;
 pub mod promise;
+pub mod record;
 pub mod solve;
 pub mod verify;
 pub mod what_if;
@@ -14,6 +16,7 @@ pub mod what_if;
 use crate::console;
 use crate::exit::Exit;
 use elbowroom_problem::Problem;
+use elbowroom_store::{SqliteStore, StoreError};
 use std::fmt::Display;
 use std::io::Read;
 use std::path::Path;
@@ -55,6 +58,20 @@ pub fn tell_faults<F: Display>(path: &Path, faults: &[F]) -> Exit {
     }
     console::tell(&format!("{} fault(s) in {}", faults.len(), path.display()));
     Exit::BadInput
+}
+
+/// Opens a store; tells the user why where it cannot.
+fn open_store(path: &Path) -> Result<SqliteStore, Exit> {
+    SqliteStore::open(path).map_err(|error| tell_store(&error))
+}
+
+/// Tells why a store does not do what it should.
+fn tell_store(error: &StoreError) -> Exit {
+    console::tell(&format!("error: {error}"));
+    match error {
+        StoreError::NotFound { .. } | StoreError::KeyReused { .. } => Exit::BadInput,
+        _ => Exit::NotWritten,
+    }
 }
 
 /// (objective - bound) / objective; 0 where both are 0.

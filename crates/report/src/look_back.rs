@@ -1,0 +1,192 @@
+//! What was, against what was planned, as text.
+
+use crate::clean::plain;
+use crate::lists::ids;
+use crate::table::{Table, number, prose, word};
+use crate::text::render;
+use crate::when::day;
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use elbowroom_lookback::{CauseOfLateness, CellReview, LotReview, OrderReview, Review};
+use elbowroom_units::Minutes;
+
+/// Causes that are told.
+const MOST_CAUSES: usize = 5;
+/// Lots that are told: those that ran latest.
+const MOST_LOTS: usize = 20;
+
+/// A review as text.
+#[must_use]
+pub fn text(shop: &str, review: &Review, zone: Tz, width: usize) -> String {
+    let date = |moment: DateTime<Utc>| day(moment.with_timezone(&zone).date_naive());
+    let heading = format!(
+        "{}: looking back from {} until {}",
+        plain(shop),
+        date(review.period.0),
+        date(review.period.1)
+    );
+    let mut out = render::wrap(&heading, width).join("\n") + "\n\n" + &figures(review) + "\n";
+    let tables =
+        [causes(&review.causes), orders(&review.orders, zone), cells(review), lots(&review.lots, zone)];
+    out += &tables.map(|table| render::table(&table, width)).join("\n");
+    out
+}
+
+fn figures(review: &Review) -> String {
+    let on_time = &review.on_time;
+    let whole = &review.whole;
+    let kept = match on_time.share() {
+        Some(share) => format!(
+            "{} of {} orders due were finished by their first promise ({:.0} %), {} by the last one given",
+            on_time.kept,
+            on_time.due,
+            100.0 * share,
+            on_time.kept_last
+        ),
+        None => "no order was due".to_owned(),
+    };
+    [
+        ("Promises", kept),
+        (
+            "Late by",
+            on_time.mean_tardiness_min.map_or_else(none, |mean| format!("{} on average", minutes(mean))),
+        ),
+        ("Adherence", format!("{} of lots began on the planned cell and day", percent(review.adherence()))),
+        ("Availability", format!("{} of the open hours spent producing", percent(whole.availability()))),
+        ("Setup ratio", format!("{} of processing time (setups as planned)", percent(whole.setup_ratio()))),
+        ("Scrap ratio", percent(whole.scrap_ratio())),
+    ]
+    .map(|(name, text)| format!("{name:13} {text}\n"))
+    .concat()
+}
+
+fn none() -> String {
+    "-".to_owned()
+}
+
+fn percent(share: Option<f64>) -> String {
+    share.map_or_else(none, |share| format!("{:.1} %", 100.0 * share))
+}
+
+fn minutes(minutes: f64) -> String {
+    Minutes::new(minutes.round() as i64).to_string()
+}
+
+fn shift(shift: Option<f64>) -> String {
+    match shift {
+        None => none(),
+        Some(shift) if shift.abs() < 1.0 => "as planned".to_owned(),
+        Some(shift) if shift > 0.0 => format!("{} later", minutes(shift)),
+        Some(shift) => format!("{} sooner", minutes(-shift)),
+    }
+}
+
+fn causes(causes: &[CauseOfLateness]) -> Table {
+    let columns = [number("Lateness"), prose("Cause"), prose("Orders")];
+    let mut table = Table::new("What cost most lateness", "nothing was late", &columns);
+    for cause in causes.iter().take(MOST_CAUSES) {
+        table.push(vec![minutes(cause.minutes), cause.cause.clone(), ids(&cause.orders)], false);
+    }
+    table
+}
+
+fn orders(orders: &[OrderReview], zone: Tz) -> Table {
+    let columns = [
+        word("Order"),
+        word("First promise"),
+        word("Finished"),
+        word("Against promise"),
+        word("Against first plan"),
+    ];
+    let mut table = Table::new("Orders due in the period, the latest first", "none", &columns);
+    for order in orders {
+        let finished = order.facts.finished.map_or_else(|| "not yet".to_owned(), |at| moment(at, zone));
+        let late = minutes(order.lateness_min.abs());
+        let cells = vec![
+            order.facts.id.clone(),
+            moment(order.facts.first_due, zone),
+            finished,
+            if order.is_late() { format!("{late} LATE") } else { format!("{late} spare") },
+            shift(Some(order.after_plan_min)),
+        ];
+        table.push(cells, order.is_late());
+    }
+    table
+}
+
+fn cells(review: &Review) -> Table {
+    let columns = [
+        word("Cell"),
+        number("Lots"),
+        number("Open h"),
+        number("Allocation"),
+        number("Utilization"),
+        number("Availability"),
+        number("Effectiveness"),
+        number("Quality"),
+        number("Overall"),
+        number("Setup ratio"),
+    ];
+    let mut table = Table::new("Cells, by the indicators of ISO 22400-2", "no cell", &columns);
+    let row = |cell: &CellReview| {
+        let elements = &cell.elements;
+        let shares = [
+            elements.allocation_efficiency(),
+            elements.utilization_efficiency(),
+            elements.availability(),
+            elements.effectiveness(),
+            elements.quality_ratio(),
+            elements.overall_effectiveness(),
+            elements.setup_ratio(),
+        ];
+        let name =
+            [cell.id.clone(), cell.finished.to_string(), format!("{:.1}", elements.planned_busy / 60.0)];
+        name.into_iter().chain(shares.map(percent)).collect()
+    };
+    review.cells.iter().for_each(|cell| table.push(row(cell), false));
+    table.note = Some(
+        "Of lots finished in the period. Allocation: busy of open time; utilization: producing of busy time; \
+         overall: availability, effectiveness and quality together. Setup times are those planned: reports do not \
+         tell changing over apart from running."
+            .to_owned(),
+    );
+    table
+}
+
+fn lots(lots: &[LotReview], zone: Tz) -> Table {
+    let columns = [
+        word("Order"),
+        word("Step"),
+        word("Cell"),
+        word("Begun"),
+        word("Begun against plan"),
+        word("Ended against plan"),
+        number("Planned"),
+        number("Took"),
+    ];
+    let mut latest: Vec<&LotReview> = lots.iter().filter(|lot| lot.actual.is_some()).collect();
+    latest.sort_by(|a, b| b.end_shift_min.unwrap_or(0.0).total_cmp(&a.end_shift_min.unwrap_or(0.0)));
+    let mut table =
+        Table::new("Lots, those that ended latest against the plan first", "none has begun", &columns);
+    for lot in latest.iter().take(MOST_LOTS) {
+        let Some(actual) = &lot.actual else { continue };
+        let planned = lot.planned.as_ref().map(|planned| planned.setup_min + planned.run_min);
+        let cells = vec![
+            actual.order.clone(),
+            actual.step.clone(),
+            actual.cell.clone(),
+            moment(actual.started, zone),
+            shift(lot.start_shift_min),
+            shift(lot.end_shift_min),
+            planned.map_or_else(none, minutes),
+            lot.took_min.filter(|_| actual.finished.is_some()).map_or_else(none, minutes),
+        ];
+        table.push(cells, false);
+    }
+    table
+}
+
+fn moment(moment: DateTime<Utc>, zone: Tz) -> String {
+    let local = moment.with_timezone(&zone);
+    format!("{} {}", day(local.date_naive()), local.format("%H:%M"))
+}
