@@ -7,7 +7,7 @@ use elbowroom_lookback::{
 
 /// A moment of the week: day and hour after Monday 00:00.
 fn at(day: i64, hour: f64) -> DateTime<Utc> {
-    let monday: DateTime<Utc> = "2026-12-07T00:00:00Z".parse().unwrap();
+    let monday: DateTime<Utc> = "2026-12-07T00:00:00Z".parse().expect("it is a moment");
     monday + TimeDelta::days(day) + TimeDelta::seconds((hour * 3600.0) as i64)
 }
 
