@@ -14,7 +14,9 @@ pub fn program() -> &'static Path {
     static PROGRAM: OnceLock<PathBuf> = OnceLock::new();
     PROGRAM.get_or_init(|| {
         let test = std::env::current_exe().expect("a running test has a path");
-        let folder = test.parent().and_then(Path::parent).expect("tests lie in target/PROFILE/deps");
+        let here = test.parent().expect("a program lies in a folder");
+        // Tests lie in target/PROFILE/deps, benchmarks in target/PROFILE.
+        let folder = if here.ends_with("deps") { here.parent().unwrap_or(here) } else { here };
         let mut build = Command::new(env!("CARGO"));
         build.current_dir(repository()).args(["build", "--quiet", "-p", "elbowroom"]);
         if folder.ends_with("release") {

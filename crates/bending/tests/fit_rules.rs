@@ -1,5 +1,9 @@
 //! Process limits, tools, times and the decision table: check values D-01 to D-69, A-70, A-75 to
 //!
+//!
+//! Of these rows some say nothing that is computed here: D-26 (what printed charts assume), D-32 and
+//! D-33 (one contract bender's fixed distances, beside the multiples of D-30 and D-31), D-36 (end
+//! forms near a bend), D-37 (angle tolerances offered), D-67 (a lubricant's story).
 
 mod common;
 
@@ -57,6 +61,14 @@ fn rules_of_thumb() {
         [("D-14", 2.0), ("D-14", 3.0), ("D-14", 4.5), ("D-16", 2.25 / 0.625), ("D-16", 4.0 / 1.125)]
     {
         assert!(factor >= rules().processes.rotary_draw.ball.min_bend_factor, "{id}");
+    }
+    // D-15 (copper tube handbook, read): least radii in inch by nominal size; the real diameter is an
+    // eighth of an inch more. All can be drawn bare by the limit of D-01.
+    let copper = [(0.25, 0.75), (0.375, 1.75), (0.5, 2.5), (0.75, 3.0), (1.0, 4.0), (1.25, 9.0)];
+    for (nominal, radius) in copper.into_iter().skip(1) {
+        let tube = tube((nominal + 0.125) * 25.4, 1.0);
+        let factor = tube.bend_factor(mm(radius * 25.4));
+        assert!(factor >= rules().processes.rotary_draw.bare.min_bend_factor, "D-15: {nominal} in");
     }
     check(
         "D-16",
@@ -308,6 +320,36 @@ fn two_radii_need_two_dies() {
     let piece = common::piece(tube(25.4, 2.108), &steel, &three);
     let draw = assess(&piece, &MachineLimits::unlimited(Process::RotaryDraw), &rules);
     assert!(draw.refusals.iter().any(|r| r.subject == Rule::Radii), "three radii, two levels");
+}
+
+#[test]
+fn tight_bends_need_a_mandrel_however_thick_the_wall() {
+    // D-21 (Tingley, read): at 1.5 x OD and tighter a mandrel is almost always needed.
+    let (rules, steel) = (rules(), material("steel-dom-1020"));
+    for factor in [1.0, 1.25, 1.5] {
+        let shape = part(&[38.1 * factor], 0.0);
+        let piece = piece(tube(38.1, 6.35), &steel, &shape);
+        let draw = assess(&piece, &MachineLimits::unlimited(Process::RotaryDraw), &rules);
+        assert!(draw.way.has_mandrel(), "D-21 at {factor}");
+        assert!(draw.unsupported.iter().any(|why| why.subject == TIGHT), "D-21 at {factor}");
+    }
+}
+
+#[test]
+fn many_radii_cost_many_dies_or_one_ring() {
+    // D-62 (a contract bender, undated, read): 2000 to 15000 for the tools of an ordinary part.
+    // D-63 (trade press, read): 15000 and more for one of many radii, avoided by free-form.
+    let (rules, steel) = (rules(), material("steel-dom-1020"));
+    let price = |radii: &[f64], process| -> f64 {
+        let shape = part(radii, 100.0);
+        let piece = piece(tube(25.4, 1.651), &steel, &shape);
+        let found = assess(&piece, &MachineLimits::unlimited(process), &rules);
+        found.tooling.iter().map(|tool| rules.tooling.default.of(tool.kind).price.amount()).sum()
+    };
+    assert!((2000.0..=15000.0).contains(&price(&[76.2, 76.2], Process::RotaryDraw)), "D-62");
+    let many = [80.0, 90.0, 100.0, 110.0, 120.0, 130.0];
+    assert!(price(&many, Process::RotaryDraw) >= 15000.0, "D-63");
+    assert!(price(&many, Process::FreeForm) < 2000.0, "D-63");
 }
 
 #[test]

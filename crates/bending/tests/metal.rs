@@ -1,5 +1,9 @@
 //! Wall, roundness, section, springback and stock sizes against published figures: check values
 //! B-01 to B-50, C-01 to C-77, E-01 to E-49.
+//!
+//! Of these rows some say nothing that is computed here: C-20 to C-22 (springback of sheet), C-71
+//! (figures of strip), B-47 (what is left of the diameter of aircraft tubing) and B-48 (straight
+//! pipe).
 
 mod common;
 

@@ -3,6 +3,7 @@
 //!
 //! ```sh
 //! cargo run --release -p elbowroom-tests --bin bench -- program     # reading, planning, memory
+//! cargo run --release -p elbowroom-tests --bin bench -- book        # fit of a part, compile of 5,000 orders
 //! cargo run --release -p elbowroom-tests --bin bench -- sizes       # first schedule against number of jobs
 //! cargo run --release -p elbowroom-tests --bin bench -- rehearsal   # a plan carried out 2,000 times
 //! cargo run --release -p elbowroom-tests --bin bench -- shops 10    # cost and bound in so many seconds
@@ -14,6 +15,7 @@
 //! `best_known.csv` (columns set, instance, objective, lower_bound, upper_bound).
 //! Machines are noisy: look at ratios.
 
+mod book;
 mod measure;
 mod page;
 mod program;
@@ -31,6 +33,7 @@ fn main() -> ExitCode {
     page::heading();
     match words.as_slice() {
         ["program"] => program::run(),
+        ["book"] => book::run(),
         ["sizes"] => sizes::run(),
         ["rehearsal"] => rehearsal::run(),
         ["shops", time] if seconds(time).is_some() => shops::run(seconds(time).unwrap_or(10.0), false),
@@ -40,7 +43,7 @@ fn main() -> ExitCode {
         }
         _ => {
             eprintln!(
-                "usage: bench program | sizes | rehearsal | shops SECONDS | peer SECONDS | published FOLDER SECONDS"
+                "usage: bench program | book | sizes | rehearsal | shops SECONDS | peer SECONDS | published FOLDER SECONDS"
             );
             return ExitCode::from(2);
         }
