@@ -22,6 +22,13 @@ const COLDEST: f64 = 0.01;
 const LAST_MAKESPAN: f64 = 0.3;
 /// Turns for each operation that are ample.
 const AMPLE: f64 = 5000.0;
+/// Where there is so many times more than is ample, another annealing begins: several of good length
+/// find more than one that is longer, as how each ends is much by chance.
+const AMPLE_TIMES: f64 = 10.0;
+/// No more annealings than this one after the other.
+const MOST_CYCLES: f64 = 8.0;
+/// The last of several begins from the best plan, at this share of the first temperature.
+const LAST_CYCLE: f64 = 0.3;
 /// Turns between two looks at the clock.
 const STRETCH: u32 = 32;
 
@@ -37,6 +44,9 @@ pub(crate) struct Annealing<'a> {
     dice: Dice,
     worsening: f64,
     first_temperature: f64,
+    /// Annealings one after the other, and the number of the one under way.
+    cycles: u32,
+    cycle: u32,
     kept_since_sort: usize,
     is_makespan: bool,
     pub(crate) turns: u64,
@@ -57,6 +67,8 @@ impl<'a> Annealing<'a> {
             dice,
             worsening: 0.0,
             first_temperature: 0.0,
+            cycles: 1,
+            cycle: 0,
             kept_since_sort: 0,
             is_makespan: c.objective == Objective::Makespan,
             turns: 0,
@@ -72,6 +84,7 @@ impl<'a> Annealing<'a> {
     pub(crate) fn expect(&mut self, turns: f64) {
         let hottest = if self.is_makespan { HOTTEST_MAKESPAN } else { HOTTEST };
         let share = turns / (AMPLE * self.plan.length().max(1) as f64);
+        self.cycles = (share / AMPLE_TIMES).clamp(1.0, MOST_CYCLES) as u32;
         self.first_temperature = self.worsening * (hottest * share.powf(0.6)).clamp(COLDEST, hottest);
     }
 
@@ -104,9 +117,19 @@ impl<'a> Annealing<'a> {
         self.save();
     }
 
-    /// Falls geometrically from the first to the last.
-    fn temperature(&self, done: f64) -> f64 {
-        let first = self.first_temperature.max(1e-12);
+    /// Falls geometrically from the first to the last, in each annealing.
+    fn temperature(&mut self, done: f64) -> f64 {
+        let at = done * f64::from(self.cycles);
+        let cycle = (at as u32).min(self.cycles - 1);
+        let is_last = self.cycles > 1 && cycle + 1 == self.cycles;
+        if cycle != self.cycle && is_last {
+            self.save();
+            let best = self.best.clone();
+            self.adopt(&best);
+        }
+        self.cycle = cycle;
+        let first = self.first_temperature.max(1e-12) * if is_last { LAST_CYCLE } else { 1.0 };
+        let done = at - f64::from(cycle);
         let least = if self.is_makespan { LAST_MAKESPAN } else { 0.0 };
         let last = (first * COOLING).max(least).min(first);
         first * (last / first).powf(done)
