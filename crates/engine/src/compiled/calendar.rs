@@ -9,6 +9,9 @@ pub(crate) type Time = u32;
 /// moment plus a length (or two) of a problem never overflows.
 pub(crate) const LATEST: Time = 1 << 31;
 
+/// So many stretches are looked at one after the other before the table is asked.
+const STEPS: u32 = 6;
+
 /// One stretch of working time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Stretch {
@@ -142,6 +145,56 @@ impl Calendar {
         (self.clock(work - 1) + 1).min(LATEST)
     }
 
+    /// A setup from `low` on, and behind it a run from `ready` on: first minute of the setup (of the
+    /// run, where there is no setup), first minute of the run, end of the run.
+    ///
+    /// The same as by [`Calendar::work`] and [`Calendar::clock`], with fewer look-ups: what follows
+    /// lies in the same stretch or a few further on.
+    #[inline]
+    pub(crate) fn setup_and_run(&self, low: Time, setup: Time, ready: Time, run: Time) -> (Time, Time, Time) {
+        let (low_at, low_work) = self.place(low);
+        let (ready_at, ready_work) = self.place(ready);
+        let (at, run_work) = if ready_work >= low_work + setup {
+            (ready_at, ready_work)
+        } else {
+            (self.forward(low_at, low_work + setup), low_work + setup)
+        };
+        let run_start = self.minute(at, run_work);
+        let start = if setup == 0 { run_start } else { self.minute(low_at, low_work) };
+        let last = run_work.min(LATEST) + run - 1;
+        let end = self.minute(self.forward(at, last), last) + 1;
+        (start, run_start, end.min(LATEST))
+    }
+
+    /// The stretch of the first working minute from a clock minute on, and its number.
+    #[inline]
+    fn place(&self, minute: Time) -> (usize, Time) {
+        let at = self.at_clock(minute);
+        let s = &self.stretches[at];
+        let work = s.done + minute.min(s.end).saturating_sub(s.start);
+        (at + usize::from(minute >= s.end && at + 1 < self.stretches.len()), work)
+    }
+
+    /// The stretch of a working minute, which is that of `from` or a later one.
+    #[inline]
+    fn forward(&self, from: usize, work: Time) -> usize {
+        let mut at = from;
+        for _ in 0..STEPS {
+            match self.stretches.get(at + 1) {
+                Some(next) if next.done <= work => at += 1,
+                _ => return at,
+            }
+        }
+        self.at_work(work.min(LATEST))
+    }
+
+    /// The clock minute of a working minute of a stretch.
+    #[inline]
+    fn minute(&self, at: usize, work: Time) -> Time {
+        let s = &self.stretches[at];
+        (s.start + (work.min(LATEST) - s.done)).min(LATEST)
+    }
+
     /// The working stretches inside `[from, to)`, the last one first.
     pub(crate) fn backwards(&self, from: Time, to: Time) -> impl Iterator<Item = (Time, Time)> + '_ {
         let last = if from < to { self.at_clock(to - 1) + 1 } else { 0 };
@@ -187,6 +240,25 @@ mod tests {
         let c = calendar(&windows, 5000);
         assert_eq!([c.clock(399), c.clock(400), c.clock_end(401)], [3909, 5000, 5001]);
         assert_eq!([c.work(4999), c.work(5003)], [400, 403]);
+    }
+
+    #[test]
+    fn setup_and_run_as_one_by_one() {
+        let windows: Vec<(i64, i64)> = (0..40).map(|i| (i * i + 5 * i, i * i + 5 * i + 3)).collect();
+        for c in [calendar(&windows, 1700), calendar(&windows[..3], 40), calendar(&[(0, 900)], 900)] {
+            for (low, ready) in (0..1800).step_by(7).zip((0..3600).step_by(13)) {
+                for (setup, run) in [(0, 1), (2, 5), (9, 1), (4, 60)] {
+                    let run_work = c.work(ready).max(c.work(low) + setup);
+                    let work = if setup == 0 { run_work } else { c.work(low) };
+                    let expected = (c.clock(work), c.clock(run_work), c.clock_end(run_work + run));
+                    assert_eq!(
+                        c.setup_and_run(low, setup, ready, run),
+                        expected,
+                        "{low} {setup} {ready} {run}"
+                    );
+                }
+            }
+        }
     }
 
     #[test]

@@ -160,16 +160,6 @@ impl Plan<'_> {
 /// Setup from `low` on, then the run once the part is there; without a setup both begin together.
 #[inline]
 fn run_after(calendar: &Calendar, low: Time, setup: Time, ready: Time, run: Time) -> Times {
-    let ready_work = calendar.work(ready);
-    let mut work = calendar.work(low);
-    let run_work = (work + setup).max(ready_work);
-    if setup == 0 {
-        work = run_work;
-    }
-    Times {
-        start: calendar.clock(work),
-        run_start: calendar.clock(run_work),
-        end: calendar.clock_end(run_work.min(LATEST) + run),
-        setup,
-    }
+    let (start, run_start, end) = calendar.setup_and_run(low, setup, ready, run);
+    Times { start, run_start, end, setup }
 }
