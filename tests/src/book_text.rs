@@ -7,7 +7,7 @@ use elbowroom_bending::tooling::ToolKind;
 use elbowroom_shop::calendar::{DatedSpan, Shift};
 use elbowroom_shop::cell::{Cell, Hand};
 use elbowroom_shop::order::Order;
-use elbowroom_shop::part::Part;
+use elbowroom_shop::part::{Forecast, Part};
 use elbowroom_shop::rack::{Tool, ToolState};
 use elbowroom_units::{Deg, Minutes, Mm};
 use std::collections::BTreeMap;
@@ -238,7 +238,16 @@ fn part(book: &Book, part: &Part) -> String {
         .raw("inspect", part.inspect)
         .raw("outside", texts(&part.outside))
         .raw_opt("yearly_quantity", part.yearly_quantity)
+        .raw_opt("forecast", part.forecast.map(forecast))
         .0
+}
+
+fn forecast(forecast: Forecast) -> String {
+    let Forecast { low, high, lot, until } = forecast;
+    let counts = [("low", low), ("high", high), ("lot", lot)];
+    let counts = counts.into_iter().filter_map(|(key, count)| count.map(|count| format!("{key} = {count}")));
+    let until = until.map(|date| format!("until = {date}"));
+    format!("{{ {} }}", counts.chain(until).collect::<Vec<_>>().join(", "))
 }
 
 fn shape(lines: Lines, book: &Book, part: &Part) -> Lines {
@@ -270,7 +279,9 @@ fn tool(tool: &Tool) -> String {
         .raw_opt("wall", spec.wall.map(mm))
         .raw_opt("balls", balls)
         .raw("pieces", tool.pieces)
-        .raw_opt("fits", tool.fits.as_deref().map(texts));
+        .raw_opt("fits", tool.fits.as_deref().map(texts))
+        .raw_opt("wear_limit", tool.wear.map(|wear| wear.limit))
+        .raw_opt("bends", tool.wear.map(|wear| wear.bends));
     match tool.state {
         ToolState::Rack => lines.text("state", "rack"),
         ToolState::OnOrder { arrives } => lines.text("state", "on order").raw("arrives", arrives),

@@ -15,8 +15,8 @@ use elbowroom_shop::calendar::{Calendar, DatedSpan, Holiday, Shift};
 use elbowroom_shop::cell::{BendLimits, Cell, Hand, WorkKind};
 use elbowroom_shop::crew::Crew;
 use elbowroom_shop::order::Order;
-use elbowroom_shop::part::{Part, StockTube};
-use elbowroom_shop::rack::{Tool, ToolState};
+use elbowroom_shop::part::{Forecast, Part, StockTube};
+use elbowroom_shop::rack::{Tool, ToolState, Wear};
 use elbowroom_shop::underway::{RunningStep, Underway};
 use elbowroom_shop::vendor::Vendor;
 use elbowroom_shop::{Customer, Shop, Terms};
@@ -259,6 +259,8 @@ impl Maker {
         points: &mut BTreeMap<String, (Vec<Point>, Mm)>,
     ) -> Part {
         let shape = if self.chance.yes(0.3) { self.points_shape(&id, points) } else { self.rows_shape() };
+        let yearly_quantity = self.perhaps(|make| make.chance.one_of(&[0, 1, 99_999]));
+        let forecast = yearly_quantity.and_then(|yearly| self.perhaps(|make| make.forecast(yearly)));
         Part {
             name: self.id("Part ", 0),
             tube: tubes[self.chance.below(tubes.len())].id.clone(),
@@ -275,8 +277,18 @@ impl Maker {
             weld: self.perhaps(|make| Seconds::new(make.number(1, 900))),
             inspect: self.chance.yes(0.5),
             outside: self.perhaps(|make| vec![make.pick(services)]).unwrap_or_default(),
-            yearly_quantity: self.perhaps(|make| make.chance.one_of(&[0, 1, 99_999])),
+            yearly_quantity,
+            forecast,
             id,
+        }
+    }
+
+    fn forecast(&mut self, yearly: u32) -> Forecast {
+        Forecast {
+            low: self.perhaps(|make| make.chance.one_of(&[0, yearly])),
+            high: Some(yearly + 10),
+            lot: self.perhaps(|make| make.chance.one_of(&[1, yearly + 10])),
+            until: self.perhaps(Self::date),
         }
     }
 
@@ -326,7 +338,8 @@ impl Maker {
             1 => ToolState::OnOrder { arrives: self.date() },
             _ => ToolState::Offered { price: self.money(), lead: self.minutes(), estimated: false },
         };
-        Tool { id, spec, pieces: self.chance.one_of(&[1, 2]), state, fits: None }
+        let wear = self.perhaps(|make| Wear { limit: 50_000, bends: make.chance.one_of(&[0, 1, 49_999]) });
+        Tool { id, spec, pieces: self.chance.one_of(&[1, 2]), state, fits: None, wear }
     }
 
     fn cell(&mut self, id: String, shop: &Shop) -> Cell {

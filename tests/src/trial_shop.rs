@@ -152,7 +152,7 @@ pub fn draw(id: &str) -> Cell {
 /// A tool on the rack.
 #[must_use]
 pub fn tool(id: &str, spec: ToolSpec) -> Tool {
-    Tool { id: id.to_owned(), spec, pieces: 1, state: ToolState::Rack, fits: None }
+    Tool { id: id.to_owned(), spec, pieces: 1, state: ToolState::Rack, fits: None, wear: None }
 }
 
 /// The bend die of the trial shop's radius.
@@ -207,6 +207,7 @@ pub fn part_with_radius(id: &str, clr: f64) -> Part {
         inspect: true,
         outside: Vec::new(),
         yearly_quantity: None,
+        forecast: None,
     }
 }
 

@@ -30,6 +30,7 @@ fn main() -> ExitCode {
         Command::Compare(args) => commands::compare::run(args),
         Command::Record(args) => commands::record::run(args),
         Command::LookBack(args) => commands::look_back::run(args),
+        Command::Tooling(args) => commands::tooling::run(args),
         Command::Completions(args) => commands::completions::run(args),
     };
     outcome.into()

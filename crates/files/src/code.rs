@@ -91,6 +91,8 @@ codes! {
     UNLISTED_CUSTOMER = "F607";
     /// Two holidays, closures or absences say the same.
     REPEATED = "F608";
+    /// A tool has made more bends than it lasts for.
+    WORN_OUT = "F609";
 
     /// The planner noticed something while it compiled the shop.
     PLANNING = "F701";

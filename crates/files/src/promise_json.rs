@@ -48,11 +48,18 @@ fn offer(offer: &Offer, clock: &PlanClock) -> Value {
         "awaits": offer.awaits,
         "cost": cost(&offer.cost),
         "binding": binding(&offer.binding),
+        "kept": offer.kept.map(|kept| {
+            json!({
+                "in_50": kept.in_50.to_string(),
+                "in_80": kept.in_80.to_string(),
+                "in_95": kept.in_95.to_string(),
+            })
+        }),
         "forced": offer.forced.as_ref().map(|found| forced(found, clock)),
     })
 }
 
-fn lot(lot: &Lot, clock: &PlanClock) -> Value {
+pub(crate) fn lot(lot: &Lot, clock: &PlanClock) -> Value {
     json!({
         "quantity": lot.quantity,
         "process": lot.process.name(),

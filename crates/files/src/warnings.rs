@@ -161,6 +161,17 @@ fn past_dates(cx: &Context<'_>, shop: &Shop, start: NaiveDate) {
         cx.findings
             .warning(place(cx, Kind::Order, &order.id, "promised"), Problem::new(code::PAST_DATE, message));
     }
+    for part in &shop.parts {
+        let Some(until) = part.forecast.and_then(|forecast| forecast.until) else { continue };
+        if until < start {
+            let message = format!(
+                "part `{}`: its forecast holds until {until}, before the plan's first day {start}; it is not counted",
+                part.id
+            );
+            let problem = Problem::new(code::PAST_DATE, message).hint("ask the customer for a new one");
+            cx.findings.warning(place(cx, Kind::Part, &part.id, "forecast"), problem);
+        }
+    }
     for tool in &shop.tools {
         let ToolState::OnOrder { arrives } = tool.state else { continue };
         if arrives < start {

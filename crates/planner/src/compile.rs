@@ -22,6 +22,7 @@ pub(crate) mod ways;
 pub use finding::{Finding, Severity};
 pub(crate) use frame::{Frame, arrival};
 pub use key::{JobKey, JobRole, Key, ReleaseReason, RouteKey, StepKey, StepKind, ToolKey};
+pub(crate) use knowledge::serves_exactly;
 pub(crate) use ways::Ways;
 
 use crate::plan::LeftOut;

@@ -38,7 +38,7 @@ use elbowroom_verify::VerifiedSchedule;
 use heads::CrewUse;
 use lane::Stand;
 use pass::Pass;
-pub(crate) use rebuilt::mend_setups;
+pub(crate) use rebuilt::{mend_setups, purchases};
 use std::cell::OnceCell;
 use tools::ToolUse;
 

@@ -24,6 +24,7 @@ pub mod plan;
 pub mod promise;
 mod readback;
 mod timeline;
+pub mod tooling;
 pub mod tube;
 mod week;
 pub mod what_if;

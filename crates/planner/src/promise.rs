@@ -21,11 +21,16 @@ mod dates;
 mod floor;
 mod inquiry;
 mod offers;
+mod otherwise;
 mod place;
 mod standing;
+mod sure;
 mod trial;
 mod way;
 
 pub use answer::{Answer, Binding, Buy, Cost, Forced, Harm, Limit, Lot, Offer};
 pub use inquiry::{Inquiry, InquiryFault};
+pub(crate) use otherwise::Rearranged;
 pub use standing::{PlanMisfit, Recompiled, Standing};
+pub use sure::Rehearsal;
+pub(crate) use way::Way;

@@ -18,6 +18,7 @@ pub mod promise;
 pub mod spreadsheet;
 pub mod table;
 pub mod text;
+pub mod tooling;
 pub mod when;
 pub mod workbook;
 

@@ -57,6 +57,14 @@ fn recommendation(answer: &Answer, currency: &str) -> Vec<String> {
         |price| format!("price {} a piece", money(price, currency)),
     );
     lines.push(format!("Cost {}: {}; {price}.", money(cost.total, currency), parts.join(", ")));
+    if let Some(kept) = best.kept {
+        lines.push(format!(
+            "How sure: finished by {} in 50 of 100 cases, by {} in 80, by {} in 95.",
+            day(kept.in_50),
+            day(kept.in_80),
+            day(kept.in_95)
+        ));
+    }
     lines.push(format!("What binds: {}.", best.binding.text));
     lines
 }
@@ -64,8 +72,16 @@ fn recommendation(answer: &Answer, currency: &str) -> Vec<String> {
 /// Every way, soonest first; the recommended one marked.
 #[must_use]
 pub fn offers(answer: &Answer, currency: &str) -> Table {
-    let columns =
-        [word(""), prose("Made how"), word("Promise"), word("Not before"), number("Cost"), number("A piece")];
+    let columns = [
+        word(""),
+        prose("Made how"),
+        word("Promise"),
+        word("Not before"),
+        number("Cost"),
+        number("A piece"),
+        word("Kept in 80 of 100"),
+    ];
+    let sure = |offer: &Offer| offer.kept.map_or_else(String::new, |kept| day(kept.in_80));
     let caption = format!("Ways of making it (costs and prices in {currency}; > is recommended)");
     let mut table = Table::new(caption, "there is no way", &columns);
     for (at, offer) in answer.offers.iter().enumerate() {
@@ -77,6 +93,7 @@ pub fn offers(answer: &Answer, currency: &str) -> Table {
             day(offer.not_before),
             offer.cost.total.to_string(),
             price.to_string(),
+            sure(offer),
         ];
         table.push(cells, at == answer.recommended);
     }

@@ -1,5 +1,6 @@
 //! Tubes in stock and parts made of them.
 
+use chrono::NaiveDate;
 use elbowroom_bending::piece::Quality;
 use elbowroom_bending::process::Process;
 use elbowroom_bending::shape::Shape;
@@ -56,4 +57,19 @@ pub struct Part {
     pub outside: Vec<String>,
     /// Forecast of pieces in a year.
     pub yearly_quantity: Option<u32>,
+    /// What more is known of the forecast.
+    pub forecast: Option<Forecast>,
+}
+
+/// How far a yearly quantity may stray, in which lots it comes, and how long it holds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Forecast {
+    /// So few pieces a year at the least; at most the yearly quantity.
+    pub low: Option<u32>,
+    /// So many pieces a year at the most; at least the yearly quantity.
+    pub high: Option<u32>,
+    /// Pieces of a usual order; at least 1.
+    pub lot: Option<u32>,
+    /// The last day on which it holds.
+    pub until: Option<NaiveDate>,
 }

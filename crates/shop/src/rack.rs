@@ -38,4 +38,15 @@ pub struct Tool {
     pub state: ToolState,
     /// Ids of the only cells it fits; `None`: every cell of its process.
     pub fits: Option<Vec<String>>,
+    /// How far it is worn; `None`: nobody counts.
+    pub wear: Option<Wear>,
+}
+
+/// Bends of a tool, counted over all its pieces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Wear {
+    /// Bends after which it is worn out; at least 1.
+    pub limit: u32,
+    /// Bends so far.
+    pub bends: u32,
 }

@@ -10,6 +10,7 @@ pub mod plan;
 pub mod promise;
 pub mod record;
 pub mod solve;
+pub mod tooling;
 pub mod verify;
 pub mod what_if;
 

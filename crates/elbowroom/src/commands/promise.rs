@@ -1,11 +1,11 @@
 use super::plan::{tell_findings, whole_shop};
-use crate::args::PromiseArgs;
+use crate::args::{PlanSource, PromiseArgs};
 use crate::console;
 use crate::exit::Exit;
 use crate::plan_folder;
 use crate::shop_folder;
 use elbowroom_files::{BookError, Severity, book_orders, part_meant, promise_value, read_inquiries};
-use elbowroom_planner::promise::{Answer, Inquiry, InquiryFault, Standing};
+use elbowroom_planner::promise::{Answer, Inquiry, InquiryFault, Rehearsal, Standing};
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::PlanClock;
 use elbowroom_shop::order::Order;
@@ -93,14 +93,14 @@ struct Answered {
 
 /// Answers one inquiry after the other; together with those before it, if asked to.
 fn answer_all(args: &PromiseArgs, standing: Standing, inquiries: &[Inquiry]) -> (Vec<Answered>, Standing) {
-    let threads = args
-        .source
-        .threads
-        .map_or_else(|| std::thread::available_parallelism().map_or(1, usize::from), usize::from);
+    let threads = threads(&args.source);
     let mut standing = standing;
     let mut answered = Vec::new();
     for inquiry in inquiries {
         let mut outcome = standing.answer(inquiry, threads);
+        if let Ok(answer) = &mut outcome {
+            say_how_sure(args, &standing, answer);
+        }
         let mut orders = Vec::new();
         if let Ok(answer) = &outcome {
             orders = standing.orders_of(answer, answer.best());
@@ -116,7 +116,23 @@ fn answer_all(args: &PromiseArgs, standing: Standing, inquiries: &[Inquiry]) -> 
     (answered, standing)
 }
 
-fn tell_standing(standing: &Standing) {
+/// Fills in the dates kept in 50, 80 and 95 of 100 cases.
+fn say_how_sure(args: &PromiseArgs, standing: &Standing, answer: &mut Answer) {
+    let rehearsal = Rehearsal { runs: args.runs, seed: args.source.seed, threads: threads(&args.source) };
+    for at in 0..answer.offers.len() {
+        if args.runs > 0 && (args.all_sure || at == answer.recommended) {
+            answer.offers[at].kept = standing.dates_kept(answer, &answer.offers[at], &rehearsal);
+        }
+    }
+}
+
+/// How many threads to work with.
+pub fn threads(source: &PlanSource) -> usize {
+    source.threads.map_or_else(|| std::thread::available_parallelism().map_or(1, usize::from), usize::from)
+}
+
+/// Tells how the plan was held against the shop.
+pub fn tell_standing(standing: &Standing) {
     if !standing.fitted().is_empty() {
         console::tell(&format!(
             "booked since the plan was made, fitted in: {}",

@@ -1,11 +1,12 @@
 //! `parts.toml` and `parts/*.toml`.
 
+use super::forecast;
 use super::shape;
 use super::words::{MARKS, processes};
 use crate::code;
 use crate::context::Context;
 use crate::keyed::values::{
-    count, count_within, flag, length, list, not_negative, number, positive, seconds, text, within, word,
+    count_within, flag, length, list, not_negative, number, positive, seconds, text, within, word,
 };
 use crate::keyed::{Node, Table};
 use crate::places::Kind;
@@ -39,7 +40,7 @@ fn part(cx: &Context<'_>, table: &Table<'_>, id: String, tubes: &[StockTube]) ->
     let weld = table.opt("weld", positive(seconds));
     let inspect = table.or("inspect", true, flag);
     let outside = table.or("outside", Vec::new(), list(cx.known(Kind::Service)));
-    let yearly_quantity = table.opt("yearly_quantity", count);
+    let (yearly_quantity, forecast) = forecast::read(table)?;
     Some(Part {
         id,
         name: name?,
@@ -53,7 +54,8 @@ fn part(cx: &Context<'_>, table: &Table<'_>, id: String, tubes: &[StockTube]) ->
         weld: weld?,
         inspect: inspect?,
         outside: outside?,
-        yearly_quantity: yearly_quantity?,
+        yearly_quantity,
+        forecast,
     })
 }
 

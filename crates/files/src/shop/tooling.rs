@@ -9,12 +9,15 @@ use crate::keyed::values::{count_within, date, length, list, minutes, money, pos
 use crate::places::Kind;
 use elbowroom_bending::rules::{ByKind, ToolDefault};
 use elbowroom_bending::tooling::{ToolKind, ToolSpec};
-use elbowroom_shop::rack::{Tool, ToolState};
+use elbowroom_shop::rack::{Tool, ToolState, Wear};
 use elbowroom_units::Mm;
 
 /// Most equal pieces of a tool, and most balls of a mandrel.
 const MOST_PIECES: u32 = 1_000;
 const MOST_BALLS: u32 = 20;
+
+/// Most bends that are counted.
+const MOST_BENDS: u32 = 1_000_000_000;
 
 /// Reads the tools. The cells that they fit are checked by [`check_fits`], once cells are known.
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>, defaults: &ByKind<ToolDefault>) -> Vec<Tool> {
@@ -32,7 +35,33 @@ fn tool(table: &Table<'_>, id: String, defaults: &ByKind<ToolDefault>) -> Option
     let default = spec.map(|spec| defaults.of(spec.kind));
     let state = state(table, default);
     let fits = table.opt("fits", list(text));
-    Some(Tool { id, spec: spec?, pieces: pieces?, state: state?, fits: fits? })
+    let wear = wear(table);
+    Some(Tool { id, spec: spec?, pieces: pieces?, state: state?, fits: fits?, wear: wear? })
+}
+
+/// Bends so far and those that it lasts for: both or neither.
+fn wear(table: &Table<'_>) -> Option<Option<Wear>> {
+    let limit = table.opt("wear_limit", count_within(1, MOST_BENDS));
+    let bends = table.opt("bends", count_within(0, MOST_BENDS));
+    match (limit?, bends?) {
+        (None, None) => Some(None),
+        (Some(limit), bends) => {
+            let bends = bends.unwrap_or(0);
+            if bends > limit {
+                let problem = Problem::new(
+                    code::WORN_OUT,
+                    format!("`bends` is {bends}, beyond `wear_limit` = {limit}: it should be worn out"),
+                );
+                table.warn_at("bends", problem.hint("count anew after regrinding, or raise the limit"));
+            }
+            Some(Some(Wear { limit, bends }))
+        }
+        (None, Some(_)) => {
+            let problem = Problem::new(code::MISSING_KEY, "`bends` is given without `wear_limit`");
+            table.fault_at("bends", problem.hint("add the bends that it lasts for: wear_limit = 50000"));
+            None
+        }
+    }
 }
 
 fn spec(table: &Table<'_>) -> Option<ToolSpec> {

@@ -27,7 +27,7 @@ impl Fitter<'_> {
 }
 
 /// Offers that are used and not committed.
-fn purchases(problem: &Problem, schedule: &Schedule) -> Vec<ToolIdx> {
+pub(crate) fn purchases(problem: &Problem, schedule: &Schedule) -> Vec<ToolIdx> {
     let placed = schedule.operations.iter().filter(|placed| !is_pinned(problem, placed));
     let works = placed.filter_map(|placed| problem.option(placed.option).on_cell());
     let mut tools: Vec<ToolIdx> = works.flat_map(|work| work.tools.iter().copied()).collect();

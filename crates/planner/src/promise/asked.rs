@@ -16,17 +16,22 @@ use elbowroom_shop::order::Order;
 /// First lots that are tried where dies must be waited for, as shares of the whole.
 const FIRST_LOTS: [(u64, u64); 3] = [(1, 4), (1, 2), (3, 4)];
 /// The longest horizon is reached from any start by stretching so often.
-const LONGEST: u32 = 64;
+pub(super) const LONGEST: u32 = 64;
 
 /// See [`Standing::answer`].
-pub(crate) fn answer(standing: &Standing, inquiry: &Inquiry, threads: usize) -> Result<Answer, InquiryFault> {
+pub(crate) fn answer(
+    standing: &Standing,
+    inquiry: &Inquiry,
+    forcing: bool,
+    threads: usize,
+) -> Result<Answer, InquiryFault> {
     check(standing, inquiry)?;
     let frame = Frame::new(&standing.shop, &standing.request);
     let material = material(&frame, &mut Ways::new(&frame), inquiry);
     let inquiry = Inquiry { material, ..inquiry.clone() };
     for stretch in [1, LONGEST] {
         let asked = Asked::new(standing, &inquiry, stretch)?;
-        let found = offers(&asked.question(standing), threads);
+        let found = offers(&Question { forcing, ..asked.question(standing) }, threads);
         if !found.is_empty() {
             let day_value = frame.late_cost(&lot_order(standing, &inquiry, String::new(), inquiry.quantity));
             let currency = &standing.shop.terms.currency;
@@ -141,6 +146,7 @@ impl<'s> Asked<'s> {
             splits: &self.splits,
             quantity: self.inquiry.quantity,
             wanted: self.inquiry.wanted,
+            forcing: true,
         }
     }
 }
@@ -171,7 +177,7 @@ fn lot_order(standing: &Standing, inquiry: &Inquiry, id: String, quantity: u32) 
     }
 }
 
-fn unused_id(shop: &Shop, mut id: String) -> String {
+pub(super) fn unused_id(shop: &Shop, mut id: String) -> String {
     while shop.orders.iter().any(|order| order.id == id) {
         id.push('\'');
     }

@@ -31,6 +31,8 @@ pub(crate) struct Question<'q> {
     pub(crate) quantity: u32,
     /// The date that the customer would like.
     pub(crate) wanted: Option<NaiveDate>,
+    /// Whether it is asked what forcing in would do.
+    pub(crate) forcing: bool,
 }
 
 /// Every offer there is a place for, soonest first, then cheapest; ways are tried by so many
@@ -70,7 +72,8 @@ impl Question<'_> {
     fn as_one(&self, compiled: &Compiled, room: &Room<'_>, way: &Way) -> Option<Offer> {
         let allowed = |at: OptionIdx| way.allows(at);
         let view = View { question: self, compiled };
-        let places = room.places(&allowed, &|earliest, harmless| view.aim(earliest, harmless))?;
+        let aim = |earliest: Minute, harmless: Minute| view.aim(earliest, harmless);
+        let places = room.places(&allowed, self.forcing.then_some(&aim))?;
         let harmless = &places.harmless;
         let lots = [(room.job, self.quantity)];
         let least = view.floor(&harmless.schedule, room.job, &allowed);
@@ -171,6 +174,7 @@ impl View<'_> {
         Some(Offer {
             lots: made,
             buys: way.buys.iter().map(|tool| self.buy(*tool)).collect(),
+            offered: way.offered.iter().map(|tool| self.buy(*tool)).collect(),
             awaits: self.awaits(schedule, &jobs),
             date: self.dates().promised(finish),
             finish,
@@ -178,6 +182,7 @@ impl View<'_> {
             forced: None,
             cost: cost(self.compiled, schedule, &jobs, self.question.before),
             binding,
+            kept: None,
             schedule: schedule.clone(),
         })
     }

@@ -54,18 +54,18 @@ impl<'r> Room<'r> {
 
     /// Where the job can go with the options that `allowed` accepts; `None` if nowhere before the
     /// horizon. `aim` is told the earliest finish that forcing can reach, and says by when it is to
-    /// be finished if it is forced; `None`: nobody is to be forced.
+    /// be finished if it is forced; `None`: it is not to be.
     pub(crate) fn places(
         &self,
         allowed: &dyn Fn(OptionIdx) -> bool,
-        aim: &dyn Fn(Minute, Minute) -> Option<Minute>,
+        aim: Option<&dyn Fn(Minute, Minute) -> Option<Minute>>,
     ) -> Option<Places> {
         let gap = self.in_a_gap(allowed)?;
         let probed = |aim| probe(&self.weighed, &gap.schedule, self.job, aim, allowed);
         let moved = probed(Aim::Cheapest).and_then(|found| self.harmless(found.schedule));
-        let soonest = probed(Aim::Earliest).map(|found| found.finish);
+        let soonest = aim.and_then(|_| probed(Aim::Earliest)).map(|found| found.finish);
         let harmless = moved.filter(|placed| placed.finish < gap.finish).unwrap_or(gap);
-        let by = soonest.and_then(|soonest| aim(soonest, harmless.finish));
+        let by = aim.zip(soonest).and_then(|(aim, soonest)| aim(soonest, harmless.finish));
         let forced = by.and_then(|by| self.forced(&harmless, by, allowed));
         Some(Places { forced: forced.filter(|placed| placed.finish < harmless.finish), harmless })
     }

@@ -5,13 +5,13 @@ use super::inquiry::{Inquiry, InquiryFault};
 use super::place::Room;
 use super::trial::{Trial, carried};
 use super::{asked, place};
-use crate::compile::{CompileError, Compiled, JobRole, Request, compile_orders};
+use crate::compile::{CompileError, Compiled, Frame, JobRole, Key, Request, arrival, compile_orders};
 use chrono::NaiveDate;
 use elbowroom_engine::{Aim, probe};
 use elbowroom_problem::{JobIdx, Problem, Schedule};
 use elbowroom_shop::Shop;
 use elbowroom_shop::order::Order;
-use elbowroom_units::Minute;
+use elbowroom_units::{Minute, Minutes, Money};
 use elbowroom_verify::{VerifiedSchedule, verify};
 use std::collections::BTreeSet;
 use std::fmt;
@@ -25,8 +25,8 @@ pub struct Standing {
     pub(super) orders: Vec<usize>,
     pub(super) compiled: Compiled,
     pub(super) schedule: VerifiedSchedule,
-    fitted: Vec<String>,
-    unplanned: Vec<String>,
+    pub(super) fitted: Vec<String>,
+    pub(super) unplanned: Vec<String>,
 }
 
 /// Why a plan does not fit a shop.
@@ -172,7 +172,41 @@ impl Standing {
         let mut jobs = self.compiled.key.jobs.iter().enumerate();
         let found =
             jobs.find(|(_, job)| job.role == JobRole::Rest && self.shop.orders[job.order].id == order);
-        found.map(|(at, _)| place::end_of(self.schedule.schedule(), JobIdx::new(at)))
+        found.map(|(at, _)| self.end(JobIdx::new(at)))
+    }
+
+    /// When an order promised for a date must be finished.
+    pub(crate) fn due(&self, date: NaiveDate) -> Minute {
+        self.compiled.clock.minute(date, self.shop.terms.ship_by)
+    }
+
+    /// When a tool ordered on the plan's first day can be used.
+    pub(crate) fn arrival(&self, lead: Minutes) -> Minute {
+        arrival(&self.compiled.clock, &self.shop.terms, self.request.start, lead)
+    }
+
+    /// What a late day of an order costs.
+    pub(crate) fn late_cost(&self, order: &Order) -> Money {
+        Frame::new(&self.shop, &self.request).late_cost(order)
+    }
+
+    /// When a job of the plan ends.
+    pub(crate) fn end(&self, job: JobIdx) -> Minute {
+        place::end_of(self.schedule.schedule(), job)
+    }
+
+    /// Whether the plan buys a tool.
+    pub(crate) fn buys(&self, tool: &str) -> bool {
+        let problem = &self.compiled.problem;
+        self.schedule.schedule().purchases.iter().any(|bought| problem.tool(*bought).id == tool)
+    }
+
+    pub(crate) fn request(&self) -> &Request {
+        &self.request
+    }
+
+    pub(crate) fn key(&self) -> &Key {
+        &self.compiled.key
     }
 
     /// Every way of making what is asked for, with dates, costs and a recommendation. The plan
@@ -181,7 +215,12 @@ impl Standing {
     /// # Errors
     /// If the inquiry itself is at fault, nobody can make it, or there is no place for it.
     pub fn answer(&self, inquiry: &Inquiry, threads: usize) -> Result<Answer, InquiryFault> {
-        asked::answer(self, inquiry, threads)
+        asked::answer(self, inquiry, true, threads)
+    }
+
+    /// The same without asking what forcing in would do.
+    pub(crate) fn harmless_answer(&self, inquiry: &Inquiry, threads: usize) -> Result<Answer, InquiryFault> {
+        asked::answer(self, inquiry, false, threads)
     }
 
     /// The orders that an offer becomes when it is booked: one for each lot. `promised` is the date

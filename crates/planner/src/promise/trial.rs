@@ -1,11 +1,11 @@
 //! The plan's problem with more orders in it than the plan has.
 
 use crate::compile::{CompileError, Compiled, Key, Request, compile_orders};
-use crate::insertion::mend_setups;
+use crate::insertion::{mend_setups, purchases};
 use elbowroom_engine::{Settings, Watch, improve};
-use elbowroom_problem::{JobIdx, Parts, Problem, Schedule};
+use elbowroom_problem::{Availability, JobIdx, Parts, Problem, Schedule};
 use elbowroom_shop::Shop;
-use elbowroom_units::Money;
+use elbowroom_units::{Minutes, Money};
 use elbowroom_verify::{VerifiedSchedule, recompute, verify};
 use std::time::Duration;
 
@@ -31,6 +31,18 @@ impl Trial {
         let all: Vec<usize> = orders.iter().chain(further).copied().collect();
         let compiled = compile_orders(shop, request, &all, stretch, problem.horizon)?;
         Ok(Self { compiled, planned: problem.jobs.len() })
+    }
+
+    /// The same with some tools, by id, coming later.
+    pub(crate) fn with_late(&self, tools: &[String], delay: Minutes) -> Compiled {
+        let mut parts: Parts = self.compiled.problem.clone().into_parts();
+        for tool in parts.tools.iter_mut().filter(|tool| tools.contains(&tool.id)) {
+            if let Availability::Offer { lead, .. } = &mut tool.availability {
+                *lead = *lead + delay;
+            }
+        }
+        let problem = Problem::new(parts).expect("a later tool leaves a sound problem sound");
+        Compiled { problem, ..self.compiled.clone() }
     }
 
     /// The job of a further order; `None` if it cannot be made.
@@ -63,10 +75,12 @@ impl Trial {
 /// there. They are made room for, or if there is none, the same sequence is built anew.
 pub(crate) fn carried(plan: &Problem, schedule: &Schedule) -> Option<VerifiedSchedule> {
     let mut kept = schedule.clone();
+    // Tools may have other places in the list there.
+    kept.purchases = purchases(plan, &kept);
     mend_setups(plan, &mut kept);
     kept.objective = recompute(plan, &kept).objective;
     kept.lower_bound = None;
-    verify(plan, kept).ok().or_else(|| rebuilt(plan, schedule))
+    verify(plan, kept.clone()).ok().or_else(|| rebuilt(plan, &kept))
 }
 
 fn rebuilt(plan: &Problem, schedule: &Schedule) -> Option<VerifiedSchedule> {
@@ -76,7 +90,7 @@ fn rebuilt(plan: &Problem, schedule: &Schedule) -> Option<VerifiedSchedule> {
 }
 
 /// Nobody waits and no time passes: the budget of iterations decides.
-struct Brief;
+pub(super) struct Brief;
 
 impl Watch for Brief {
     fn elapsed(&self) -> Duration {

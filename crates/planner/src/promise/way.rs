@@ -12,6 +12,8 @@ pub(crate) struct Way {
     pub(crate) cell: CellIdx,
     /// Tools to buy for it; those that the plan buys anyway not among them.
     pub(crate) buys: Vec<ToolIdx>,
+    /// The same with those that the plan buys anyway.
+    pub(crate) offered: Vec<ToolIdx>,
     /// Whether some tool of it is not in the house at minute 0.
     pub(crate) waits: bool,
     route: usize,
@@ -46,12 +48,13 @@ pub(crate) fn ways(compiled: &Compiled, schedule: &Schedule, job: JobIdx) -> Vec
 struct Asked {
     cell: CellIdx,
     buys: Vec<ToolIdx>,
+    offered: Vec<ToolIdx>,
     waits: bool,
 }
 
 fn add(found: &mut Vec<Way>, process: Process, at: OptionIdx, asked: Option<Asked>) {
-    let Some(Asked { cell, buys, waits }) = asked else { return };
-    let same = |way: &&mut Way| way.route == at.route && way.cell == cell && way.buys == buys;
+    let Some(Asked { cell, buys, offered, waits }) = asked else { return };
+    let same = |way: &&mut Way| way.route == at.route && way.cell == cell && way.offered == offered;
     match found.iter_mut().find(same) {
         Some(way) => {
             way.options.push(at.option);
@@ -59,7 +62,7 @@ fn add(found: &mut Vec<Way>, process: Process, at: OptionIdx, asked: Option<Aske
         }
         None => {
             let (route, bend, options) = (at.route, at.operation, vec![at.option]);
-            found.push(Way { process, cell, buys, waits, route, bend, options });
+            found.push(Way { process, cell, buys, offered, waits, route, bend, options });
         }
     }
 }
@@ -70,13 +73,10 @@ fn tools_of(compiled: &Compiled, schedule: &Schedule, at: OptionIdx) -> Option<A
         schedule.purchases.contains(tool) || compiled.problem.committed_purchases.contains(tool)
     };
     let availability = |tool: &ToolIdx| compiled.problem.tool(*tool).availability;
-    let mut buys: Vec<ToolIdx> = work
-        .tools
-        .iter()
-        .copied()
-        .filter(|tool| matches!(availability(tool), Availability::Offer { .. }) && !bought(tool))
-        .collect();
-    buys.sort_unstable();
+    let is_offer = |tool: &ToolIdx| matches!(availability(tool), Availability::Offer { .. });
+    let mut offered: Vec<ToolIdx> = work.tools.iter().copied().filter(is_offer).collect();
+    offered.sort_unstable();
+    let buys = offered.iter().copied().filter(|tool| !bought(tool)).collect();
     let there = |tool: &ToolIdx| matches!(availability(tool), Availability::From(Minute::ZERO));
-    Some(Asked { cell: work.cell, buys, waits: !work.tools.iter().all(there) })
+    Some(Asked { cell: work.cell, buys, offered, waits: !work.tools.iter().all(there) })
 }
