@@ -130,7 +130,11 @@ fn reason(buy: bool, price: Money, orders: &[OrderCase], parts: &[PartCase], cur
     }
     let saved = gain(orders);
     let pays = parts.iter().filter_map(|part| {
-        let (even, yearly) = (part.break_even?, part.yearly.unwrap_or(0).max(part.booked));
+        let yearly = part.yearly.unwrap_or(0).max(part.booked);
+        if part.saving.is_none() {
+            return Some(format!("{} cannot be made without, {yearly} a year are expected", part.part));
+        }
+        let even = part.break_even?;
         Some(format!("{} pays from {even} pieces a year, {yearly} are expected", part.part))
     });
     let pays: Vec<String> = pays.collect();
