@@ -38,7 +38,7 @@ impl Trial {
         let mut parts: Parts = self.compiled.problem.clone().into_parts();
         for tool in parts.tools.iter_mut().filter(|tool| tools.contains(&tool.id)) {
             if let Availability::Offer { lead, .. } = &mut tool.availability {
-                *lead = *lead + delay;
+                *lead += delay;
             }
         }
         let problem = Problem::new(parts).expect("a later tool leaves a sound problem sound");
