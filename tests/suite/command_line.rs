@@ -326,6 +326,25 @@ fn a_plan_is_held_against_another() {
 }
 
 #[test]
+fn a_plan_near_another_moves_no_more_than_it_must() {
+    let shop = Copied::new();
+    assert_eq!(shop.plan().code, 0);
+    let first = shop.file("first");
+    std::fs::rename(shop.out(), &first).unwrap();
+    let (first, out) = (first.to_str().unwrap(), shop.out());
+    let near = run(&["plan", shop.path(), "--near", first, "--steps", "1", "--out", out.to_str().unwrap()]);
+    assert_eq!(near.code, 0, "{near:?}");
+    assert!(near.stderr.contains("against the earlier plan: "), "{near:?}");
+    let cost = |folder: &Path| {
+        let text = std::fs::read_to_string(folder.join("plan.json")).unwrap();
+        serde_json::from_str::<Value>(&text).unwrap()["money"]["total"].as_f64().unwrap()
+    };
+    assert!(cost(&out) <= cost(Path::new(first)) * (1.0 + 1e-9), "it begins where the other ended");
+    let nowhere = run(&["plan", shop.path(), "--near", "nowhere", "--out", out.to_str().unwrap()]);
+    assert_eq!(nowhere.code, 2, "{nowhere:?}");
+}
+
+#[test]
 fn what_is_no_plan_cannot_be_compared() {
     let folder = tempfile::tempdir().unwrap();
     let file = |name: &str, text: &str| {

@@ -116,6 +116,10 @@ pub struct PlanArgs {
     /// [default: `weeks` of shop.toml, else 1].
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=52))]
     pub weeks: Option<u32>,
+    /// A folder that `plan` wrote earlier: the search begins near that plan, so that what need not
+    /// move stays.
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub near: Option<PathBuf>,
     /// How to search.
     #[command(flatten)]
     pub search: SearchArgs,

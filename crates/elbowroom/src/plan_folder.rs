@@ -5,11 +5,18 @@ use crate::commands::{read_bytes, solve::settings, tell_faults};
 use crate::console;
 use crate::exit::Exit;
 use crate::watch::TerminalWatch;
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveTime};
+use chrono_tz::Tz;
 use elbowroom_contract::{read_problem, read_schedule};
+use elbowroom_files::read_outline;
+use elbowroom_planner::compare::{Fate, Outline, compare};
+use elbowroom_planner::plan::Plan;
 use elbowroom_planner::promise::{PlanMisfit, Recompiled, Standing};
-use elbowroom_planner::{PlanError, Request, plan_week};
+use elbowroom_planner::{Near, PlanError, Request, plan_week};
+use elbowroom_problem::{Problem, Schedule};
 use elbowroom_shop::Shop;
+use elbowroom_shop::calendar::PlanClock;
+use elbowroom_units::{Minute, Minutes};
 use std::path::Path;
 use std::time::Duration;
 
@@ -61,6 +68,48 @@ fn read(shop: &Shop, folder: &Path, weeks: u32) -> Result<Standing, Exit> {
         Exit::BadInput
     })?;
     recompiled.standing(schedule).map_err(|misfit| tell_misfit(&misfit, Some(folder)))
+}
+
+/// A plan that was written earlier, as it was: the shop may have changed since.
+pub struct Earlier {
+    problem: Problem,
+    schedule: Schedule,
+    start: NaiveDate,
+    outline: Outline,
+}
+
+impl Earlier {
+    /// Reads it from its folder.
+    pub fn read(folder: &Path) -> Result<Self, Exit> {
+        let start = start_of(folder)?;
+        let path = folder.join("problem.json");
+        let problem = read_problem(&read_bytes(&path)?).map_err(|faults| tell_faults(&path, &faults))?;
+        let path = folder.join("schedule.json");
+        let schedule =
+            read_schedule(&read_bytes(&path)?, &problem).map_err(|faults| tell_faults(&path, &faults))?;
+        let path = folder.join("plan.json");
+        let outline = read_outline(&read_bytes(&path)?).map_err(|faults| tell_faults(&path, &faults))?;
+        Ok(Self { problem, schedule, start, outline })
+    }
+
+    /// As a hint for a plan that starts on a day.
+    pub fn near(&self, start: NaiveDate, zone: Tz) -> Near<'_> {
+        let clock = PlanClock::new(zone, self.start);
+        let shift = Minute::ZERO.until(clock.minute(start, NaiveTime::MIN));
+        Near { problem: &self.problem, schedule: &self.schedule, shift }
+    }
+
+    /// How far a new plan is from it, in a sentence.
+    pub fn against(&self, plan: &Plan) -> String {
+        let comparison = compare(&self.outline, &Outline::of(plan), Minutes::new(60));
+        let late = comparison.moved.iter().filter(|moved| moved.fate == Fate::NowLate).count();
+        format!(
+            "against the earlier plan: {} of {} orders moved by an hour or more, {late} of them became late; \
+             `elbowroom compare` shows them",
+            comparison.moved.len(),
+            comparison.moved.len() + comparison.unchanged
+        )
+    }
 }
 
 /// The first day of a plan in a folder.

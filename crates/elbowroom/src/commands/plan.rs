@@ -2,11 +2,12 @@ use super::solve::settings;
 use crate::args::PlanArgs;
 use crate::console;
 use crate::exit::Exit;
+use crate::plan_folder::Earlier;
 use crate::shop_folder::{self, Read};
 use crate::watch::TerminalWatch;
 use chrono::Utc;
 use elbowroom_files::{Finding, Severity, plan_json, write_folder};
-use elbowroom_planner::{PlanError, Planned, Request, plan_week};
+use elbowroom_planner::{PlanError, Planned, Request, plan_week, plan_week_near};
 use elbowroom_report::{RenderOptions, render, summary};
 use elbowroom_shop::Shop;
 use std::time::Duration;
@@ -24,10 +25,21 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
     tell_findings(&read.loaded.findings);
     let shop = whole_shop(&read)?;
     let request = Request { start: read.start, weeks: args.weeks.unwrap_or(shop.terms.weeks) };
+    let earlier = args.near.as_deref().map(Earlier::read).transpose()?;
     let watch = TerminalWatch::start(searching(args.search.seconds));
-    let planned = plan_week(shop, &request, &settings(&args.search), &watch);
+    let search = settings(&args.search);
+    let planned = match &earlier {
+        Some(earlier) => {
+            let near = earlier.near(request.start, shop.terms.time_zone);
+            plan_week_near(shop, &request, &search, &watch, near)
+        }
+        None => plan_week(shop, &request, &search, &watch),
+    };
     console::end_progress();
     let planned = planned.map_err(|error| tell_failure(&error))?;
+    if let Some(earlier) = &earlier {
+        console::tell(&earlier.against(&planned.plan));
+    }
     if watch.interrupted() {
         console::tell("stopped early: this is the best plan so far");
     }
