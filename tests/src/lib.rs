@@ -7,6 +7,7 @@ pub mod program;
 pub mod random_book;
 pub mod referee;
 pub mod serial_builder;
+pub mod service;
 pub mod shop_cases;
 pub mod small_shop;
 pub mod spoil;

@@ -1,9 +1,11 @@
 //! The command line: verbs, options and their help.
 
 mod floor;
+mod serve;
 mod week;
 
 pub use floor::{Happened, LookBackArgs, RecordArgs};
+pub use serve::{ServeArgs, TokenArgs, TokenRight};
 pub use week::{CompareArgs, NoticeArgs, WhatIfArgs};
 
 use crate::exit;
@@ -51,6 +53,10 @@ applicable code and licensed engineers decide on parts whose failure can hurt so
 pub enum Command {
     /// Plan the shop's orders and write dispatch lists, charts and reports.
     Plan(PlanArgs),
+    /// Serve the shop's plan: a live page for people, an interface for programs.
+    Serve(ServeArgs),
+    /// Make a token for `serve`.
+    Token(TokenArgs),
     /// Solve one scheduling problem from a file.
     Solve(SolveArgs),
     /// Check a schedule against its problem, rule by rule.

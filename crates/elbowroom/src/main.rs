@@ -20,6 +20,8 @@ fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let outcome = match &arguments.command {
         Command::Plan(args) => commands::plan::run(args),
+        Command::Serve(args) => commands::serve::run(args),
+        Command::Token(args) => commands::token::run(args),
         Command::Solve(args) => commands::solve::run(args),
         Command::Verify(args) => commands::verify::run(args),
         Command::Check(args) => commands::check::run(args),

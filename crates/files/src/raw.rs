@@ -68,6 +68,11 @@ impl RawFolder {
         folder
     }
 
+    /// The files that were read, by name, so that they can be kept beside what was made of them.
+    pub fn files(&self) -> impl Iterator<Item = (&str, &[u8])> {
+        self.files.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice()))
+    }
+
     /// Reads what a shop consists of from a folder. Whatever cannot be read becomes a finding.
     #[must_use]
     pub fn open(path: &Path) -> Self {

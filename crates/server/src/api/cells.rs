@@ -1,0 +1,66 @@
+//! Cells: now, next, and the whole dispatch list.
+
+use super::asked::Named;
+use super::route::{Operation, Route};
+use super::{published, shown};
+use crate::app::App;
+use crate::problem::Problem;
+use crate::views::{CellView, TaskView};
+use axum::extract::State;
+use axum::http::HeaderMap;
+use axum::response::Response;
+use axum::routing::get;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// All cells.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Cells {
+    /// In the shop's order.
+    pub cells: Vec<CellView>,
+}
+
+/// A cell with its whole dispatch list.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct CellList {
+    /// The cell, now and next.
+    #[serde(flatten)]
+    pub cell: CellView,
+    /// Every lot in order of time.
+    pub list: Vec<TaskView>,
+}
+
+pub fn routes() -> Vec<Route> {
+    vec![
+        Route::new("/api/v1/cells").with(
+            Operation::get("cells", "Every cell: what it does now, and what comes next.")
+                .answers::<Cells>(200, "The cells.")
+                .conditional(),
+            get(cells),
+        ),
+        Route::new("/api/v1/cells/{id}").with(
+            Operation::get("cell", "A cell with its whole dispatch list.")
+                .path::<String>("id", "Id of the cell.")
+                .answers::<CellList>(200, "The cell.")
+                .conditional(),
+            get(cell),
+        ),
+    ]
+}
+
+async fn cells(State(app): State<App>, asked: HeaderMap) -> Result<Response, Problem> {
+    let snapshot = app.snapshot();
+    Ok(shown(&asked, &Cells { cells: published(&snapshot)?.1.cells.clone() }))
+}
+
+async fn cell(State(app): State<App>, Named(id): Named, asked: HeaderMap) -> Result<Response, Problem> {
+    let snapshot = app.snapshot();
+    let views = published(&snapshot)?.1;
+    let at = views.cells.iter().position(|cell| cell.id == id).ok_or_else(|| no_cell(&id))?;
+    Ok(shown(&asked, &CellList { cell: views.cells[at].clone(), list: views.tasks[at].clone() }))
+}
+
+/// There is no such cell.
+pub fn no_cell(id: &str) -> Problem {
+    Problem::not_found(format!("there is no cell `{id}` in the plan")).remedy("GET /api/v1/cells lists them")
+}

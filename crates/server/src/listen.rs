@@ -1,0 +1,88 @@
+//! Connections: accepted, limited, and closed in good order.
+
+use crate::app::App;
+use crate::guard::Peer;
+use axum::Router;
+use axum::body::Body;
+use hyper::body::Incoming;
+use hyper::server::conn::http1;
+use hyper::service::service_fn;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::server::graceful::{GracefulShutdown, Watcher as Closing};
+use std::future::Future;
+use std::net::SocketAddr;
+use std::sync::Arc;
+use std::time::Duration;
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::Semaphore;
+use tower::ServiceExt;
+
+/// Connections open at once; further ones wait in the system's queue.
+const MOST_CONNECTIONS: usize = 8_192;
+/// Time for a request's head to arrive; an idle connection is closed after it too.
+const HEAD_TIME: Duration = Duration::from_secs(75);
+/// Largest head of a request, in bytes.
+const LARGEST_HEAD: usize = 32 << 10;
+/// Most lines of a request's head.
+const MOST_HEADERS: usize = 64;
+/// Time for answers under way when the service closes.
+const CLOSING_TIME: Duration = Duration::from_secs(5);
+/// Rest after an accept that failed: for want of file handles, say.
+const BREATH: Duration = Duration::from_millis(50);
+
+/// Serves until `end` comes, then lets answers under way finish.
+pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Future<Output = ()>) {
+    let places = Arc::new(Semaphore::new(MOST_CONNECTIONS));
+    let graceful = GracefulShutdown::new();
+    let mut end = std::pin::pin!(end);
+    loop {
+        let place = Arc::clone(&places).acquire_owned().await.expect("the semaphore is never closed");
+        let accepted = tokio::select! {
+            accepted = listener.accept() => accepted,
+            () = &mut end => break,
+        };
+        match accepted {
+            Ok((stream, peer)) => {
+                let served = connection(stream, router.clone(), peer, graceful.watcher());
+                let app = app.clone();
+                tokio::spawn(async move {
+                    app.metrics.connections.inc();
+                    if let Err(error) = served.await {
+                        tracing::debug!(peer = %peer, error = %error, "a connection broke off");
+                    }
+                    app.metrics.connections.dec();
+                    drop(place);
+                });
+            }
+            Err(error) => {
+                tracing::warn!(error = %error, "no connection could be accepted");
+                tokio::time::sleep(BREATH).await;
+            }
+        }
+    }
+    drop(listener);
+    app.close();
+    let _ = tokio::time::timeout(CLOSING_TIME, graceful.shutdown()).await;
+}
+
+/// Serves one connection.
+async fn connection(
+    stream: TcpStream,
+    router: Router,
+    peer: SocketAddr,
+    closing: Closing,
+) -> hyper::Result<()> {
+    // Answers are small and whole: there is nothing to wait for before sending.
+    let _ = stream.set_nodelay(true);
+    let service = service_fn(move |mut request: hyper::Request<Incoming>| {
+        request.extensions_mut().insert(Peer(peer.ip()));
+        router.clone().oneshot(request.map(Body::new))
+    });
+    let mut builder = http1::Builder::new();
+    builder
+        .timer(TokioTimer::new())
+        .header_read_timeout(HEAD_TIME)
+        .max_buf_size(LARGEST_HEAD)
+        .max_headers(MOST_HEADERS);
+    closing.watch(builder.serve_connection(TokioIo::new(stream), service)).await
+}

@@ -1,0 +1,180 @@
+//! The week at a glance: figures, what needs a decision, the chart, promises at risk.
+
+use super::layout::{self, Page};
+use super::plans::proposals;
+use super::{Viewer, chart, words};
+use crate::app::App;
+use crate::floor::StepState;
+use crate::snapshot::{Published, Snapshot};
+use crate::views::{OrderState, OrderView, TaskView, Views};
+use axum::extract::rejection::QueryRejection;
+use axum::extract::{Query, State};
+use axum::http::HeaderMap;
+use axum::response::Response;
+use maud::{Markup, html};
+use serde::Deserialize;
+
+/// Which week.
+#[derive(Debug, Default, Deserialize)]
+pub struct Asked {
+    week: Option<String>,
+}
+
+/// The page.
+pub async fn page(
+    State(app): State<App>,
+    viewer: Viewer,
+    asked: HeaderMap,
+    query: Result<Query<Asked>, QueryRejection>,
+) -> Response {
+    let week = query.ok().and_then(|Query(query)| query.week);
+    let content = {
+        let snapshot = app.snapshot();
+        match (&snapshot.published, &snapshot.views) {
+            (Some(published), Some(views)) => {
+                board(&app, viewer, &snapshot, (published, views), week.as_deref())
+            }
+            _ => layout::no_plan(&app),
+        }
+    };
+    layout::send(&app, viewer, &asked, &Page { path: "/", title: "This week", content })
+}
+
+fn board(
+    app: &App,
+    viewer: Viewer,
+    snapshot: &Snapshot,
+    (published, views): (&Published, &Views),
+    week: Option<&str>,
+) -> Markup {
+    html! {
+        section #facts data-live aria-label="Figures" { (facts(published, views)) }
+        section #decisions data-live aria-label="What needs a decision" {
+            (stopped(views))
+            (proposals(app, viewer, snapshot))
+        }
+        section #machine-time data-live aria-labelledby="machine-time-name" {
+            h2 #machine-time-name { "Machine time" }
+            (weeks(published, week, app))
+            (figure(app, published, views, week))
+        }
+        section #at-risk data-live aria-labelledby="at-risk-name" {
+            h2 #at-risk-name { "Promises at risk" }
+            (at_risk(views))
+        }
+    }
+}
+
+fn facts(published: &Published, views: &Views) -> Markup {
+    let counts = views.counts;
+    let currency = &published.plan.currency;
+    html! {
+        dl.facts {
+            (fact("Late by plan", &counts.late.to_string()))
+            (fact("Promises at risk", &counts.at_risk.to_string()))
+            (fact("Under way", &counts.under_way.to_string()))
+            (fact("Stopped", &counts.stopped.to_string()))
+            (fact("Finished", &format!("{} of {}", counts.finished, counts.planned)))
+            (fact("Cost of plan", &words::money(views.money.total, currency)))
+        }
+        @if counts.left_out > 0 {
+            p { strong { (words::counted(counts.left_out, "order")) " cannot be made." } " " a href="/orders#left-out" { "Which, and why" } }
+        }
+    }
+}
+
+fn fact(name: &str, value: &str) -> Markup {
+    html! { div { dt { (name) } dd { (value) } } }
+}
+
+/// Lots that stand still.
+fn stopped(views: &Views) -> Markup {
+    let stopped: Vec<(&str, &TaskView)> = views
+        .cells
+        .iter()
+        .flat_map(|cell| cell.now.iter().map(move |task| (cell.name.as_str(), task)))
+        .filter(|(_, task)| task.progress.state == StepState::Stopped)
+        .collect();
+    html! {
+        @if !stopped.is_empty() {
+            div.note {
+                h2 { "\u{2016} Standing still" }
+                ul {
+                    @for (cell, task) in stopped {
+                        li {
+                            strong { (cell) } ": " (task.task.order) " " (task.task.step) " \u{2013} "
+                            (task.progress.stopped_because.as_deref().unwrap_or("no reason given"))
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn weeks(published: &Published, asked: Option<&str>, app: &App) -> Markup {
+    let shown = chart::week(published, asked, app.now());
+    let weeks = chart::weeks(published);
+    html! {
+        @if weeks.len() > 1 {
+            nav.weeks aria-label="Weeks" {
+                ul {
+                    @for week in weeks {
+                        li { a href={ "/?week=" (week) } aria-current=[(week == shown).then_some("true")] { "Week " (week) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn figure(app: &App, published: &Published, views: &Views, asked: Option<&str>) -> Markup {
+    let week = chart::week(published, asked, app.now());
+    html! {
+        figure {
+            div.wide tabindex="0" role="region" aria-label={ "Machine time, week " (week) } {
+                (chart::chart(published, views, week, app.now()))
+            }
+        }
+    }
+}
+
+/// Orders whose promise is at risk, the worst first.
+fn at_risk(views: &Views) -> Markup {
+    let mut orders: Vec<&OrderView> =
+        views.orders.iter().filter(|view| view.at_risk && view.state != OrderState::Finished).collect();
+    orders.sort_by_key(|view| view.slack_min - view.behind_min);
+    html! {
+        @if orders.is_empty() {
+            p { "None: every order is planned to be finished in time." }
+        } @else {
+            div.wide tabindex="0" role="region" aria-label="Promises at risk" {
+                table {
+                    thead { tr {
+                        th scope="col" { "Order" } th scope="col" { "Customer" } th scope="col" { "Promised" }
+                        th scope="col" { "Planned finish" } th scope="col" { "Late by" } th scope="col" { "Why" }
+                    } }
+                    tbody { @for view in orders { (risk_row(view)) } }
+                }
+            }
+        }
+    }
+}
+
+fn risk_row(view: &OrderView) -> Markup {
+    let order = &view.order;
+    let why = order.late.as_ref().map_or_else(
+        || format!("{} behind its plan, more than its slack", words::length(view.behind_min)),
+        |late| late.text.clone(),
+    );
+    html! {
+        tr {
+            th scope="row" { (order.id) }
+            td { (order.customer.as_deref().unwrap_or("\u{2013}")) }
+            td { (words::date(&order.promised)) }
+            td { (words::moment(&order.finish)) }
+            td { @if order.is_late { (words::length(order.lateness_min)) } @else { "not by plan" } }
+            td.prose { (why) }
+        }
+    }
+}

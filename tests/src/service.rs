@@ -1,0 +1,220 @@
+//! A service for tests, called in-process or over the loopback interface.
+
+use crate::program::repository;
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::http::{HeaderMap, Method, Request, StatusCode};
+use chrono::{DateTime, Utc};
+use elbowroom_server::{App, Setup, Tokens, router};
+use elbowroom_store::{SqliteStore, Store};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, OnceLock};
+use std::time::Duration;
+use tempfile::TempDir;
+use tower::ServiceExt;
+
+/// The demo shop's folder.
+#[must_use]
+pub fn demo_shop() -> PathBuf {
+    repository().join("examples/ottergrund")
+}
+
+/// The time of all tests: the demo week's Monday, an hour into the first shift.
+#[must_use]
+pub fn monday_morning() -> DateTime<Utc> {
+    "2026-12-07T06:00:00Z".parse().expect("a moment")
+}
+
+/// A service in this process.
+pub struct TestService {
+    /// What all requests share.
+    pub app: App,
+    router: Router,
+    folder: TempDir,
+}
+
+/// What came back.
+#[derive(Debug)]
+pub struct Reply {
+    /// Status.
+    pub status: StatusCode,
+    /// Headers.
+    pub headers: HeaderMap,
+    /// Body.
+    pub bytes: Vec<u8>,
+}
+
+impl Reply {
+    /// The body as JSON.
+    ///
+    /// # Panics
+    /// If it is none.
+    #[must_use]
+    pub fn json(&self) -> Value {
+        serde_json::from_slice(&self.bytes)
+            .unwrap_or_else(|error| panic!("{error} in {}", String::from_utf8_lossy(&self.bytes)))
+    }
+
+    /// A header as text; empty if it is not there.
+    #[must_use]
+    pub fn header(&self, name: &str) -> &str {
+        self.headers.get(name).and_then(|value| value.to_str().ok()).unwrap_or_default()
+    }
+}
+
+impl TestService {
+    /// A service with an empty store.
+    #[must_use]
+    pub fn empty() -> Self {
+        Self::with(tempfile::tempdir().expect("a temporary folder"), &Tokens::default())
+    }
+
+    /// A service of the demo shop with its week published.
+    #[must_use]
+    pub fn planned() -> Self {
+        Self::planned_with(&Tokens::default())
+    }
+
+    /// The same with tokens.
+    #[must_use]
+    pub fn planned_with(tokens: &Tokens) -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        std::fs::write(folder.path().join(STORE), planned_store()).expect("a store");
+        Self::with(folder, tokens)
+    }
+
+    fn with(folder: TempDir, tokens: &Tokens) -> Self {
+        let app = App::new(setup(folder.path(), tokens.clone())).expect("the service opens");
+        Self { router: router(app.clone()), app, folder }
+    }
+
+    /// The same service after a restart.
+    #[must_use]
+    pub fn restarted(self) -> Self {
+        let Self { app, router, folder } = self;
+        drop((app, router));
+        Self::with(folder, &Tokens::default())
+    }
+
+    /// The store's file.
+    #[must_use]
+    pub fn store_path(&self) -> PathBuf {
+        self.folder.path().join(STORE)
+    }
+
+    /// The store's content, in one file.
+    fn copied(&self) -> Vec<u8> {
+        let copy = self.folder.path().join("copy.store");
+        let store = rusqlite::Connection::open(self.store_path()).expect("the store opens");
+        store.execute("VACUUM INTO ?1", [copy.to_string_lossy()]).expect("the store is copied");
+        std::fs::read(copy).expect("the copy is there")
+    }
+
+    /// How a solve that was begun has ended.
+    ///
+    /// # Panics
+    /// If it does not end within a minute.
+    pub async fn ended(&self, begun: &Reply) -> Value {
+        let place = begun.header("location").to_owned();
+        for _ in 0..600 {
+            let solve = self.get(&place).await.json();
+            if solve["state"] != "running" {
+                return solve;
+            }
+            tokio::time::sleep(Duration::from_millis(100)).await;
+        }
+        panic!("the solve at {place} does not end");
+    }
+
+    /// Sends a request.
+    ///
+    /// # Panics
+    /// If the router breaks off.
+    pub async fn send(&self, request: Request<Body>) -> Reply {
+        let response = self.router.clone().oneshot(request).await.expect("the router answers");
+        let (parts, body) = response.into_parts();
+        let bytes = to_bytes(body, 64 << 20).await.expect("a whole body").to_vec();
+        Reply { status: parts.status, headers: parts.headers, bytes }
+    }
+
+    /// Looks at a path.
+    pub async fn get(&self, path: &str) -> Reply {
+        self.get_with(path, &[]).await
+    }
+
+    /// Looks at a path, with headers.
+    pub async fn get_with(&self, path: &str, headers: &[(&str, &str)]) -> Reply {
+        self.send(request(Method::GET, path, headers, Body::empty())).await
+    }
+
+    /// Sends JSON to a path.
+    pub async fn post(&self, path: &str, body: &Value) -> Reply {
+        self.post_with(path, body, &[]).await
+    }
+
+    /// Sends JSON to a path, with headers.
+    pub async fn post_with(&self, path: &str, body: &Value, headers: &[(&str, &str)]) -> Reply {
+        let all: Vec<(&str, &str)> =
+            [("content-type", "application/json")].into_iter().chain(headers.iter().copied()).collect();
+        self.send(request(Method::POST, path, &all, Body::from(body.to_string()))).await
+    }
+}
+
+/// A request as a client on this machine sends it.
+///
+/// # Panics
+/// If a header is none.
+#[must_use]
+pub fn request(method: Method, path: &str, headers: &[(&str, &str)], body: Body) -> Request<Body> {
+    let mut builder = Request::builder().method(method).uri(path);
+    if !headers.iter().any(|(name, _)| *name == "host") {
+        builder = builder.header("host", "localhost:8080");
+    }
+    let builder = headers.iter().fold(builder, |builder, (name, value)| builder.header(*name, *value));
+    builder.body(body).expect("a request")
+}
+
+const STORE: &str = "shop.store";
+
+fn setup(folder: &Path, tokens: Tokens) -> Setup {
+    let store = SqliteStore::open(&folder.join(STORE)).expect("the store opens");
+    Setup {
+        shop: demo_shop(),
+        store: Arc::new(store) as Arc<dyn Store>,
+        tokens,
+        hosts: BTreeSet::from(["localhost".to_owned()]),
+        start: None,
+        solve_seconds: 1.0,
+        solve_threads: 1,
+        clock: monday_morning,
+        zone: chrono_tz::UTC,
+    }
+}
+
+/// The bytes of a store in which the demo week is published; planned once.
+fn planned_store() -> &'static [u8] {
+    static STORE: OnceLock<Vec<u8>> = OnceLock::new();
+    STORE.get_or_init(|| {
+        std::thread::spawn(|| {
+            let runtime = tokio::runtime::Runtime::new().expect("a runtime");
+            runtime.block_on(plan_and_publish())
+        })
+        .join()
+        .expect("the demo shop is planned")
+    })
+}
+
+async fn plan_and_publish() -> Vec<u8> {
+    let service = TestService::empty();
+    let begun =
+        service.post("/api/v1/solves", &serde_json::json!({ "reason": "the first plan", "by": "Ada" })).await;
+    assert_eq!(begun.status, StatusCode::ACCEPTED, "{begun:?}");
+    let plan = service.ended(&begun).await["plan"].clone();
+    let path = format!("/api/v1/plans/{plan}/publish");
+    let published =
+        service.post_with(&path, &serde_json::json!({ "by": "Ada" }), &[("if-none-match", "*")]).await;
+    assert_eq!(published.status, StatusCode::OK, "{published:?}");
+    service.copied()
+}
