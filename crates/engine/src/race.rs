@@ -2,7 +2,9 @@
 //!
 //! First every thread searches. Then one of them turns to the bound, while the others search on:
 //! the more time there is in all, the greater the share of the bound, because the search gains
-//! little late and the bound little early. A very short solve only gets the bound's first value.
+//! little late and the bound little early. In a small shop the search has found what it will find
+//! soon, in a large one it never has: the share of the bound falls with the number of jobs. A very
+//! short solve only gets the bound's first value.
 //! With a budget of turns the bound follows the search, with a budget of its own, so that neither
 //! depends on the clock.
 
@@ -17,6 +19,8 @@ use std::time::Duration;
 
 /// Share of one thread's time that the bound gets in a solve of so many seconds.
 const BOUND_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.05), (10.0, 0.2), (60.0, 0.6)];
+/// What that share is multiplied by in a shop of so many jobs.
+const SIZE_FACTORS: [(f64, f64); 2] = [(60.0, 1.3), (300.0, 0.75)];
 /// Evaluations of the bound in a solve with a budget of turns.
 const EVALUATIONS: u32 = 60;
 /// Time kept back for writing the answer down.
@@ -34,7 +38,11 @@ pub(crate) fn search_and_bound(
     let (begin, end) = (watch.elapsed(), watch.limit().saturating_sub(RESERVE));
     let schedule = islands::Schedule { watch, begin, end, turns: settings.iterations, proved: &proved };
     let whole = end.saturating_sub(begin);
-    let share = if settings.iterations.is_some() { 0.0 } else { bound_share(whole.as_secs_f64()) };
+    let share = if settings.iterations.is_some() {
+        0.0
+    } else {
+        bound_share(whole.as_secs_f64(), problem.jobs.len())
+    };
     let last_round = ((1.0 - share) * f64::from(ROUNDS)).round() as u32;
     let alone = islands.len() == 1;
     if alone || share == 0.0 {
@@ -72,16 +80,21 @@ fn upper(islands: &[Annealing<'_>], given: Option<&Schedule>) -> f64 {
     given.map_or(found, |start| start.objective.min(found))
 }
 
-/// Between the rows of the table, straight lines.
-fn bound_share(seconds: f64) -> f64 {
-    let (first, last) = (BOUND_SHARES[0], BOUND_SHARES[BOUND_SHARES.len() - 1]);
-    if seconds <= first.0 {
+/// Share of one thread's time that the bound gets in a solve of a shop.
+fn bound_share(seconds: f64, jobs: usize) -> f64 {
+    between(&BOUND_SHARES, seconds) * between(&SIZE_FACTORS, jobs as f64)
+}
+
+/// Between the rows of a table straight lines, beyond them its ends.
+fn between(rows: &[(f64, f64)], at: f64) -> f64 {
+    let (first, last) = (rows[0], rows[rows.len() - 1]);
+    if at <= first.0 {
         return first.1;
     }
-    let step = BOUND_SHARES.windows(2).find(|pair| seconds <= pair[1].0);
+    let step = rows.windows(2).find(|pair| at <= pair[1].0);
     step.map_or(last.1, |pair| {
         let (a, b) = (pair[0], pair[1]);
-        a.1 + (b.1 - a.1) * (seconds - a.0) / (b.0 - a.0)
+        a.1 + (b.1 - a.1) * (at - a.0) / (b.0 - a.0)
     })
 }
 
@@ -90,10 +103,12 @@ mod tests {
     use super::bound_share;
 
     #[test]
-    fn the_bound_gets_more_of_a_longer_solve() {
-        // 6 s: halfway from 2 s to 10 s.
-        for (seconds, share) in [(0.3, 0.0), (2.0, 0.05), (6.0, 0.125), (100.0, 0.6)] {
-            assert!((bound_share(seconds) - share).abs() < 1e-12, "{seconds} s");
+    fn the_bound_gets_more_of_a_longer_solve_and_of_a_smaller_shop() {
+        // 6 s: halfway from 2 s to 10 s; 180 jobs: halfway from 60 to 300.
+        for (seconds, jobs, share) in
+            [(0.3, 10, 0.0), (2.0, 20, 0.065), (6.0, 180, 0.125 * 1.025), (100.0, 1000, 0.45)]
+        {
+            assert!((bound_share(seconds, jobs) - share).abs() < 1e-12, "{seconds} s, {jobs} jobs");
         }
     }
 }
