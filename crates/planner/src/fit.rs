@@ -37,7 +37,7 @@ use offers::Desk;
 pub fn fit(shop: &Shop, part: &Part, inquiry: &Inquiry) -> Result<Fit, FitError> {
     let frame = Frame::new(shop, &Request { start: inquiry.today, weeks: 1 });
     let facts = facts(&frame, part)?;
-    let calendars = Calendars::new(&frame);
+    let calendars = Calendars::showing_who_is_manned(&frame);
     let answers = knowledge::answers(&frame, part);
     let mut cells = Desk::new(&frame, &calendars, part, inquiry.quantity).cells(&answers);
     cells.sort_by_key(|cell| {

@@ -28,13 +28,24 @@ pub(crate) struct Calendars {
     pub(crate) windows: Vec<Vec<Span>>,
     /// Heads of every crew, in the shop's order.
     crews: Vec<Vec<(Minute, Minute, u32)>>,
-    /// The end of the longest horizon.
+    /// As far as they reach; for a problem the end of the longest horizon.
     pub(crate) end: Minute,
 }
 
 impl Calendars {
     pub(crate) fn new(frame: &Frame<'_>) -> Self {
-        let end = end_of_weeks(frame, MOST_WEEKS);
+        Self::reaching(frame, MOST_WEEKS)
+    }
+
+    /// As far as is needed to see which cells are ever manned: mostly a month shows all of them.
+    pub(crate) fn showing_who_is_manned(frame: &Frame<'_>) -> Self {
+        let month = Self::reaching(frame, 4);
+        let mut cells = (0..frame.shop.cells.len()).map(CellIdx::new);
+        if cells.all(|cell| month.is_ever_manned(frame, cell)) { month } else { Self::new(frame) }
+    }
+
+    fn reaching(frame: &Frame<'_>, weeks: u32) -> Self {
+        let end = end_of_weeks(frame, weeks);
         let holidays = &frame.shop.holidays;
         let windows = |cell: &Cell| {
             let calendar = frame.shop.calendars.iter().find(|calendar| calendar.id == cell.calendar);

@@ -45,3 +45,13 @@ pub fn median(mut times: Vec<Duration>) -> Duration {
     times.sort();
     times[times.len() / 2]
 }
+
+/// Processor time that this process has used so far; zero where the system does not tell. On a busy
+/// machine it says more than the clock.
+pub fn processor_time() -> Duration {
+    // Ticks of a hundredth of a second, in user mode and in the system (proc(5), fields 14 and 15).
+    let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let after_name = text.rsplit_once(')').map_or("", |(_, rest)| rest);
+    let ticks = after_name.split_whitespace().skip(11).take(2).filter_map(|field| field.parse::<u64>().ok());
+    Duration::from_millis(ticks.sum::<u64>() * 10)
+}
