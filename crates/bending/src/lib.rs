@@ -12,7 +12,7 @@
 //! 4. The [`fit::Assessment`] names every reason why not ([`fit::Refusal`]: rule, bends, value,
 //!    limit), what to mount, times, blank and the quality to expect. [`fit::serves`] compares a tool
 //!    with a need, [`fit::changeover`] counts what differs on a machine, [`fit::choose`] says which
-//!    way a bender would take.
+//!    way a bender would take, [`fit::cheapest`] the same of ways with their costs.
 //!
 //! # The formulas and their sources
 //! `OD` outside diameter, `t` wall, `R` centreline radius (CLR), `theta` bend angle, `Sy` yield
@@ -24,6 +24,7 @@
 //! | arc, setback, chord, rise, gain | `R theta`, `R tan(theta/2)`, `2 R sin(theta/2)`, `R (1 - cos(theta/2))`, two setbacks less the arc | mathematics | [`geometry::arc`] |
 //! | angle and rotation from points | `atan2` of vector and scalar products; rotation = torsion angle | mathematics; IUPAC Gold Book T06406 | [`geometry`] |
 //! | coil length | `n sqrt((pi D)^2 + p^2)` | mathematics | [`geometry::coil`] |
+//! | box of the tube | centreline's extremes, and `r sqrt(1 - d^2)` beyond them across a direction `d` | mathematics | [`geometry::centreline`] |
 //! | tube running into itself | centrelines nearer than `OD` although at least `pi OD/2` apart along the tube | Schur's comparison theorem | [`geometry::clash`] |
 //! | floor and reach | heights and distances of the formed end at each bend | simple envelope, common practice | [`geometry::sweep`] |
 //! | blank | straights + `(R - share x shift) theta x factor` + trims + what the ends lack to be held | mathematics; factor 0.97 to 1.00, common practice | [`fit`] |
