@@ -1,10 +1,12 @@
 //! The command line: verbs, options and their help.
 
 mod floor;
+mod folder;
 mod serve;
 mod week;
 
 pub use floor::{Happened, LookBackArgs, RecordArgs};
+pub use folder::{ImportArgs, NewArgs};
 pub use serve::{ServeArgs, TokenArgs, TokenRight};
 pub use week::{CompareArgs, NoticeArgs, WhatIfArgs};
 
@@ -36,6 +38,7 @@ fn after_long_help() -> String {
     format!(
         "{}\n\n\
 Examples:
+  elbowroom new our-shop                     files to fill in
   elbowroom check examples/demo              read everything, report every fault
   elbowroom plan examples/demo --seconds 20  plan, and write lists and charts to `plan/`
   elbowroom solve problem.json --json        the engine alone, on a problem file
@@ -67,6 +70,10 @@ pub enum Command {
     Fit(FitArgs),
     /// Say when an inquiry could be delivered, made how, at what price, at whose expense.
     Promise(PromiseArgs),
+    /// Make a shop folder with explained files to fill in.
+    New(NewArgs),
+    /// Take over orders, tools or parts from an order system's export; shows first what would change.
+    Import(ImportArgs),
     /// Post what is different for the time being: a cell down, a die late, an order in a hurry.
     Notice(NoticeArgs),
     /// Try out cases side by side without touching the shop or its plan.

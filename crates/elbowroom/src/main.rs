@@ -27,6 +27,8 @@ fn main() -> ExitCode {
         Command::Check(args) => commands::check::run(args),
         Command::Fit(args) => commands::fit::run(args),
         Command::Promise(args) => commands::promise::run(args),
+        Command::New(args) => commands::new::run(args),
+        Command::Import(args) => commands::import::run(args),
         Command::Notice(args) => commands::notice::run(args),
         Command::WhatIf(args) => commands::what_if::run(args),
         Command::Compare(args) => commands::compare::run(args),

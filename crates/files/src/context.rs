@@ -142,7 +142,7 @@ fn home(kind: Kind) -> String {
         Kind::Tube => "tubes.toml",
         Kind::Vendor | Kind::Service => "vendors.toml",
         Kind::Part => "parts.toml or parts/*.toml",
-        Kind::Tool => "tooling.toml",
+        Kind::Tool => "tooling.toml or tools/*.toml",
         Kind::Cell => "cells.toml",
         Kind::Customer => "customers.toml",
         Kind::Order => "orders.toml or orders.csv",

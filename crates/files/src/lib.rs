@@ -14,6 +14,7 @@ mod comparison_json;
 mod context;
 mod finding;
 mod fit_json;
+mod import;
 mod inquiries;
 mod keyed;
 mod look_back_json;
@@ -29,8 +30,10 @@ mod promise_json;
 mod raw;
 mod read;
 mod reading;
+mod replace;
 mod shipped;
 mod shop;
+mod starter;
 mod text;
 mod tooling_json;
 mod warnings;
@@ -43,6 +46,10 @@ pub use booking::{BookError, book_orders};
 pub use comparison_json::comparison_json;
 pub use finding::{Finding, Place, Severity};
 pub use fit_json::{FIT_FORMAT, fit_json};
+pub use import::{
+    Change, Export, Imported, ImportedList, MAX_EXPORT_BYTES, Mapping, What, import, open_export,
+    read_mapping,
+};
 pub use inquiries::{Asked, part_meant, read_inquiries};
 pub use look_back_json::look_back_json;
 pub use notice_board::{BoardError, NOTICES, notice_toml, post_notice, remove_notice};
@@ -53,6 +60,8 @@ pub use plan_record::{PlanRecord, PlannedOrder, read_plan_record};
 pub use promise_json::promise_value;
 pub use raw::{MAX_FILE_BYTES, MAX_FOLDER_BYTES, RawFolder};
 pub use read::{Loaded, read_raw, read_shop, read_shop_from};
+pub use replace::replace_files;
+pub use starter::starter;
 pub use tooling_json::tooling_json;
 pub use what_if::{WhatIf, read_what_if};
 pub use write::{MANIFEST, write_folder};

@@ -14,11 +14,11 @@ pub const MAX_FILE_BYTES: u64 = 16 << 20;
 /// Largest sum of all files of a folder, in bytes.
 pub const MAX_FOLDER_BYTES: u64 = 64 << 20;
 
-/// Most files that are read from `parts/`.
-const MAX_PART_FILES: usize = 1_000;
+/// Most files that are read from each of [`FOLDERS`].
+const MAX_FURTHER_FILES: usize = 1_000;
 
 /// The files of a shop folder by name, in the order in which they are read. `parts/*.toml` follow
-/// `parts.toml`.
+/// `parts.toml`, `tools/*.toml` follow `tooling.toml`.
 pub(crate) const KNOWN: [&str; 19] = [
     "shop.toml",
     "processes.toml",
@@ -41,8 +41,8 @@ pub(crate) const KNOWN: [&str; 19] = [
     "notices.toml",
 ];
 
-/// The folder for part files beside `parts.toml`.
-const PARTS: &str = "parts";
+/// Folders of further files: of parts beside `parts.toml`, of tools beside `tooling.toml`.
+pub(crate) const FOLDERS: [(&str, &str); 2] = [("parts.toml", "parts/"), ("tooling.toml", "tools/")];
 
 /// What a shop folder holds: bytes by file name, and what was wrong with opening it.
 ///
@@ -124,8 +124,10 @@ impl RawFolder {
         for name in KNOWN {
             self.take(path, name);
         }
-        for name in part_files(&path.join(PARTS)) {
-            self.take(path, &format!("{PARTS}/{name}"));
+        for (_, folder) in FOLDERS {
+            for name in further_files(&path.join(folder)) {
+                self.take(path, &format!("{folder}{name}"));
+            }
         }
         let mut others: Vec<String> =
             entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned()).collect();
@@ -167,15 +169,16 @@ impl RawFolder {
 }
 
 fn is_known(name: &str) -> bool {
-    let part = name.strip_prefix("parts/").is_some_and(|rest| rest.ends_with(".toml"));
-    part || KNOWN.contains(&name)
+    let further = FOLDERS.iter().any(|(_, folder)| name.starts_with(folder) && name.ends_with(".toml"));
+    further || KNOWN.contains(&name)
 }
 
-/// Names of the part files, sorted.
-fn part_files(folder: &Path) -> Vec<String> {
+/// Names of the files of one of the folders, sorted.
+fn further_files(folder: &Path) -> Vec<String> {
     let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
     let names = entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned());
-    let mut names: Vec<String> = names.filter(|name| name.ends_with(".toml")).take(MAX_PART_FILES).collect();
+    let mut names: Vec<String> =
+        names.filter(|name| name.ends_with(".toml")).take(MAX_FURTHER_FILES).collect();
     names.sort();
     names
 }

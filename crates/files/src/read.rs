@@ -5,7 +5,7 @@ use crate::finding::{Finding, Findings, Severity};
 use crate::keyed::Doc;
 use crate::parsed::{Parsed, Texts};
 use crate::places::{Kind, Places};
-use crate::raw::{KNOWN, RawFolder};
+use crate::raw::{FOLDERS, KNOWN, RawFolder};
 use crate::reading::Reading;
 use crate::shipped;
 use crate::text::decode;
@@ -90,14 +90,15 @@ fn parts_of(files: &[String], shop: &Shop, places: &Places) -> Vec<String> {
     ids.filter(stands).cloned().collect()
 }
 
-/// Files in the order in which findings are listed: as they are read, part files after `parts.toml`.
+/// Files in the order in which findings are listed: as they are read, those of a folder after the
+/// file that they stand beside.
 fn file_order<'n>(names: impl Iterator<Item = &'n str>) -> Vec<Arc<str>> {
-    let (known, parts): (Vec<&str>, Vec<&str>) = names.partition(|name| KNOWN.contains(name));
-    let mut order = Vec::new();
+    let (known, further): (Vec<&str>, Vec<&str>) = names.partition(|name| KNOWN.contains(name));
+    let mut order: Vec<Arc<str>> = Vec::new();
     for name in KNOWN {
         order.extend(known.iter().filter(|other| **other == name).map(|name| Arc::from(*name)));
-        if name == "parts.toml" {
-            order.extend(parts.iter().map(|name| Arc::from(*name)));
+        for (_, folder) in FOLDERS.iter().filter(|(beside, _)| *beside == name) {
+            order.extend(further.iter().filter(|name| name.starts_with(folder)).map(|name| Arc::from(*name)));
         }
     }
     order

@@ -17,6 +17,7 @@ use elbowroom_bending::stock::StockSizes;
 use elbowroom_shop::notice::Notice;
 use elbowroom_shop::order::Order;
 use elbowroom_shop::part::{Part, StockTube};
+use elbowroom_shop::rack::Tool;
 use elbowroom_shop::standards::StepTimes;
 use elbowroom_shop::{Shop, Terms};
 use elbowroom_units::{Minutes, Money};
@@ -160,9 +161,7 @@ impl<'a> Reading<'a> {
         let mut parts = self.parts(cx, &tubes);
         added.iter().for_each(|table| parts.extend(parts::read(cx, table, &tubes)));
         let rules = self.bending_rules(cx);
-        let tools = self.items(cx, "tooling.toml", &[Kind::Tool], |cx, table| {
-            tooling::read(cx, table, &rules.tooling.default)
-        });
+        let tools = self.tools(cx, &rules);
         let cells = self.items(cx, "cells.toml", &[Kind::Cell], cells::read);
         let customers = self.items(cx, "customers.toml", &[Kind::Customer], vendors::read_customers);
         let orders = self.orders(cx);
@@ -204,15 +203,31 @@ impl<'a> Reading<'a> {
     }
 
     fn parts(&self, cx: &mut Context<'_>, tubes: &[StockTube]) -> Vec<Part> {
-        let folder = self.texts.files.keys().filter(|name| name.starts_with("parts/"));
-        let unread = self.texts.unread.iter().map(String::as_str).filter(|name| name.starts_with("parts/"));
-        let names: Vec<&str> = ["parts.toml"].into_iter().chain(folder.copied()).chain(unread).collect();
         let mut all = Vec::new();
         // A part that cannot be read from a later file must not be unknown to an earlier one's reader.
-        for name in names {
+        for name in std::iter::once("parts.toml").chain(self.further("parts/")) {
             all.extend(self.items(cx, name, &[Kind::Part], |cx, table| parts::read(cx, table, tubes)));
         }
         all
+    }
+
+    fn tools(&self, cx: &mut Context<'_>, rules: &Rules) -> Vec<Tool> {
+        let defaults = &rules.tooling.default;
+        let mut all =
+            self.items(cx, "tooling.toml", &[Kind::Tool], |cx, table| tooling::read(cx, table, defaults));
+        for name in self.further("tools/") {
+            all.extend(
+                self.items(cx, name, &[Kind::Tool], |cx, table| tooling::read_list(cx, table, defaults)),
+            );
+        }
+        all
+    }
+
+    /// Names of the files in one of the folders.
+    fn further(&self, folder: &'static str) -> impl Iterator<Item = &'a str> + use<'a> {
+        let texts: &'a Texts<'a> = self.texts;
+        let read = texts.files.keys().copied();
+        read.chain(texts.unread.iter().map(String::as_str)).filter(move |name| name.starts_with(folder))
     }
 
     /// The shop's rules of bending on top of the shipped ones; the shipped ones alone where they

@@ -3,7 +3,7 @@
 pub(super) mod calendars;
 pub(super) mod cells;
 pub(super) mod crews;
-mod csv_row;
+pub(crate) mod csv_row;
 mod forecast;
 pub(super) mod materials;
 pub(super) mod notices;

@@ -79,7 +79,7 @@ fn as_json(read: &Read, findings: &[Finding]) -> String {
     .to_string()
 }
 
-fn finding_json(finding: &Finding) -> Value {
+pub(super) fn finding_json(finding: &Finding) -> Value {
     json!({
         "severity": finding.severity.to_string(),
         "code": finding.code,

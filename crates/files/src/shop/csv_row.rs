@@ -9,9 +9,9 @@ use csv::ByteRecord;
 /// What may stand between fields.
 const SEPARATORS: [(u8, &str); 3] = [(b',', "commas"), (b';', "semicolons"), (b'\t', "tabs")];
 
-/// The separator that is most frequent in the first line; a note where it is no comma.
-pub(super) fn separator(cx: &Context<'_>, text: &Text<'_>) -> u8 {
-    let first = text.text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
+/// The separator that is most frequent in the first line, and its name.
+pub(crate) fn most_frequent_separator(text: &str) -> (u8, &'static str) {
+    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
     let mut quoted = false;
     let mut counts = [0usize; SEPARATORS.len()];
     for byte in first.bytes() {
@@ -22,7 +22,12 @@ pub(super) fn separator(cx: &Context<'_>, text: &Text<'_>) -> u8 {
     }
     // The first of equals, so that a single column counts as separated by commas.
     let most = (0..counts.len()).rev().max_by_key(|at| counts[*at]).unwrap_or(0);
-    let (separator, name) = SEPARATORS[most];
+    SEPARATORS[most]
+}
+
+/// The separator that is most frequent in the first line; a note where it is no comma.
+pub(super) fn separator(cx: &Context<'_>, text: &Text<'_>) -> u8 {
+    let (separator, name) = most_frequent_separator(text.text);
     if separator != b',' {
         cx.findings.add(Finding {
             severity: Severity::Note,

@@ -21,10 +21,15 @@ const MOST_BENDS: u32 = 1_000_000_000;
 
 /// Reads the tools. The cells that they fit are checked by [`check_fits`], once cells are known.
 pub(crate) fn read(cx: &mut Context<'_>, root: &Table<'_>, defaults: &ByKind<ToolDefault>) -> Vec<Tool> {
-    let mut tables = root.tables("tool", |number| format!("tool {number}"));
-    let tools = cx.items(Kind::Tool, &mut tables, |_, table, id| tool(table, id, defaults));
     // Rules, read elsewhere on top of the shipped ones.
     root.expect(&["matching", "default"]);
+    read_list(cx, root, defaults)
+}
+
+/// Reads the tools of a file that holds nothing else.
+pub(crate) fn read_list(cx: &mut Context<'_>, root: &Table<'_>, defaults: &ByKind<ToolDefault>) -> Vec<Tool> {
+    let mut tables = root.tables("tool", |number| format!("tool {number}"));
+    let tools = cx.items(Kind::Tool, &mut tables, |_, table, id| tool(table, id, defaults));
     root.finish();
     tools
 }
