@@ -233,6 +233,7 @@ pub fn uncertainty() -> Uncertainty {
         repair_cv: 1.0,
         material: LateArrival { late_percent: 10.0, late_by: Minutes::days(2) },
         tools: LateArrival { late_percent: 30.0, late_by: Minutes::days(7) },
+        turn_lost_after: Minutes::new(60),
         at_risk_below_percent: 80.0,
         overtime: Overtime { from: clock(6), to: clock(12), premium_percent: 50.0 },
     }

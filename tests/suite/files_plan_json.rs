@@ -4,9 +4,11 @@ use elbowroom_bending::process::Process;
 use elbowroom_bending::tooling::ToolKind;
 use elbowroom_files::{PLAN_FORMAT, plan_json};
 use elbowroom_planner::plan::{
-    Cause, CellPlan, Course, Late, LeftOut, Load, MoneySum, NoTooling, OrderPlan, Plan, Purchase, Step, Task,
+    Cause, CellChance, CellPlan, Confidence, Course, DatesKept, Late, LeftOut, Load, MoneySum, NoTooling,
+    OrderChance, OrderPlan, Plan, Purchase, Remedy, RemedyKind, Risk, Step, Task,
 };
 use elbowroom_planner::tube::{BarCut, BarFrom, CutPiece, Supply, TubeBuy, TubeDay, TubePlan};
+use elbowroom_rehearsal::Finishes;
 use elbowroom_shop::calendar::PlanClock;
 use elbowroom_shop::cell::WorkKind;
 use elbowroom_units::{Minute, Minutes, Mm, Money};
@@ -48,6 +50,42 @@ fn plan() -> Plan {
             ..MoneySum::default()
         },
         lower_bound: Some(Money::new(39.25)),
+        confidence: Some(confidence()),
+    }
+}
+
+fn confidence() -> Confidence {
+    let finishes = ["2026-10-26T10:00", "2026-10-27T10:00"].map(at);
+    let day = |text: &str| text.parse().expect("a date");
+    let dates = DatesKept { in_50: day("2026-10-26"), in_80: day("2026-10-27"), in_95: day("2026-10-27") };
+    let remedy = Remedy {
+        kind: RemedyKind::Overtime,
+        text: "Saturday shift".into(),
+        finish: at("2026-10-26T10:00"),
+        kept: 0.9,
+        cures: true,
+        cost: Money::new(410.0),
+        puts_at_risk: vec!["O-3".into()],
+    };
+    Confidence {
+        runs: 2,
+        seed: 7,
+        at_risk_below: 0.8,
+        orders: vec![OrderChance {
+            order: "O-1".into(),
+            kept: 0.5,
+            dates,
+            finishes: Finishes::new(finishes.to_vec()),
+        }],
+        cells: vec![CellChance { cell: "draw-1".into(), week: (2026, 44), out_of_time: 0.25 }],
+        risks: vec![Risk {
+            order: "O-1".into(),
+            kept: 0.5,
+            late_in_plan: Minutes::ZERO,
+            expected_cost: Money::new(30.0),
+            remedies: vec![remedy],
+            all_tried: true,
+        }],
     }
 }
 
@@ -171,6 +209,31 @@ fn no_tooling() -> NoTooling {
         tools: vec!["BD-2".into()],
         plan_waits: false,
     }
+}
+
+#[test]
+fn how_sure_it_is() {
+    let sure = &written()["confidence"];
+    assert_eq!((&sure["runs"], &sure["seed"], &sure["at_risk_below"]), (&json!(2), &json!(7), &json!(0.8)));
+    let order = &sure["orders"][0];
+    assert_eq!((&order["order"], &order["kept"]), (&json!("O-1"), &json!(0.5)));
+    let date = json!({
+        "cases_of_hundred": 80,
+        "date": "2026-10-27",
+        "finish": "2026-10-27T10:00:00+01:00",
+        "finish_minute": at("2026-10-27T10:00").get(),
+    });
+    assert_eq!(order["dates"][1], date);
+    assert_eq!(order["dates"].as_array().map(Vec::len), Some(3));
+    assert_eq!(sure["cells"][0], json!({"cell": "draw-1", "week": "2026-W44", "out_of_time": 0.25}));
+    let risk = &sure["risks"][0];
+    assert_eq!(
+        (&risk["kept"], &risk["late_in_plan_min"], &risk["all_tried"]),
+        (&json!(0.5), &json!(0), &json!(true))
+    );
+    let remedy = &risk["remedies"][0];
+    assert_eq!((&remedy["kind"], &remedy["cost"]), (&json!("overtime"), &json!(410.0)));
+    assert_eq!((&remedy["cures"], &remedy["puts_at_risk"]), (&json!(true), &json!(["O-3"])));
 }
 
 fn written() -> Value {

@@ -7,7 +7,7 @@ use elbowroom_problem::{
     Availability, Cell, CellIdx, CellWork, Job, JobIdx, Objective, Operation, OptionIdx, Parts, Place,
     Placement, Problem, Route, Schedule, Tool, ToolIdx, Window, Work,
 };
-use elbowroom_rehearsal::{Delay, Finishes, Settings, Shape, Spread, Uncertainty, rehearse};
+use elbowroom_rehearsal::{Delay, Finishes, Settings, Shape, Spread, Turns, Uncertainty, rehearse};
 use elbowroom_units::{Minute, Minutes, Money, RatePerMinute};
 use elbowroom_verify::{VerifiedSchedule, verify};
 use rand::{RngExt, SeedableRng};
@@ -105,7 +105,7 @@ fn mean_wait(seed: u64, load: f64, squared: f64) -> f64 {
     let mut uncertainty = Uncertainty::none(&problem, schedule.schedule());
     let run = Spread { shape: Shape::Gamma, mean: 1.0, cv: squared.sqrt() };
     uncertainty.work.iter_mut().for_each(|work| work.run = run);
-    let settings = Settings { runs: 2, seed, threads: 2, marks: vec![] };
+    let settings = Settings { runs: 2, seed, threads: 2, turns: Turns::Kept, marks: vec![] };
     let outcome = rehearse(&problem, &schedule, &uncertainty, &settings);
     let stays = problem.jobs.iter().zip(&outcome.jobs).skip(FIRST);
     let total: f64 = stays.map(|(job, finish)| finish.mean() - job.release.get() as f64).sum();
@@ -156,7 +156,7 @@ fn finishes(shape: Shape, steps: &[(i64, i64)], runs: u32) -> Finishes {
     for (work, (mean, deviation)) in uncertainty.work.iter_mut().zip(steps) {
         work.run = Spread { shape, mean: 1.0, cv: *deviation as f64 / *mean as f64 };
     }
-    let settings = Settings { runs, seed: 3, threads: 2, marks: vec![] };
+    let settings = Settings { runs, seed: 3, threads: 2, turns: Turns::Kept, marks: vec![] };
     rehearse(&problem, &schedule, &uncertainty, &settings).jobs.remove(0)
 }
 
@@ -197,7 +197,7 @@ fn a_kit_of_three_is_there_as_often_as_all_of_its_parts() {
     let (problem, schedule) = always_open((0..3).map(tool).collect(), jobs);
     let mut uncertainty = Uncertainty::none(&problem, schedule.schedule());
     uncertainty.tools = vec![Delay { probability: 0.1, mean: Minutes::new(100_000) }; 3];
-    let settings = Settings { runs: 40_000, seed: 8, threads: 2, marks: vec![] };
+    let settings = Settings { runs: 40_000, seed: 8, threads: 2, turns: Turns::Kept, marks: vec![] };
     let outcome = rehearse(&problem, &schedule, &uncertainty, &settings);
     let on_time = outcome.jobs[0].share_by(Minute::new(150));
     // Standard error sqrt(0.729 0.271 / 40000) = 0.0022.

@@ -24,6 +24,11 @@ impl TerminalWatch {
         Self { started: Instant::now(), limit, cancelled, shown: Mutex::new(None) }
     }
 
+    /// The same clock and the same Ctrl-C, with another limit since the start.
+    pub fn until(&self, limit: Duration) -> Until<'_> {
+        Until { watch: self, limit }
+    }
+
     /// Whether the user stopped the search.
     pub fn interrupted(&self) -> bool {
         self.cancelled.load(Ordering::Relaxed)
@@ -37,6 +42,26 @@ impl TerminalWatch {
             *shown = Some(Instant::now());
         }
         due
+    }
+}
+
+/// The same watch with another limit.
+pub struct Until<'w> {
+    watch: &'w TerminalWatch,
+    limit: Duration,
+}
+
+impl Watch for Until<'_> {
+    fn elapsed(&self) -> Duration {
+        self.watch.elapsed()
+    }
+
+    fn limit(&self) -> Duration {
+        self.limit
+    }
+
+    fn cancelled(&self) -> bool {
+        self.watch.cancelled()
     }
 }
 

@@ -3,6 +3,9 @@
 //! Keys are in snake case. Moments are ISO 8601 with offset, each with its plan minute beside it
 //! (`..._minute`); durations are whole minutes (`..._min`); money is a plain number in `currency`.
 
+mod confidence;
+
+use confidence::confidence;
 use elbowroom_planner::plan::{
     Cause, CellPlan, Course, Late, LeftOut, Load, MoneySum, NoTooling, OrderPlan, Plan, Purchase, Step, Task,
 };
@@ -36,6 +39,7 @@ pub fn plan_json(plan: &Plan) -> String {
         "tube_days": list(plan.tube.days.iter().map(|day| tube_day(clock, day)).collect()),
         "tube_to_buy": list(plan.tube.buys.iter().map(|buy| tube_buy(clock, buy)).collect()),
         "loads": list(plan.loads.iter().map(load).collect()),
+        "confidence": plan.confidence.as_ref().map(|sure| confidence(clock, sure)),
     });
     format!("{value:#}\n")
 }

@@ -3,6 +3,10 @@
 //!
 //! Times are plan minutes; [`Plan::clock`] turns them into local dates and times.
 
+mod confidence;
+
+pub use confidence::{CellChance, Confidence, DatesKept, OrderChance, Remedy, RemedyKind, Risk};
+
 use crate::tube::TubePlan;
 use chrono::NaiveDate;
 use elbowroom_bending::process::Process;
@@ -42,6 +46,8 @@ pub struct Plan {
     pub money: MoneySum,
     /// What no plan can beat, where proved.
     pub lower_bound: Option<Money>,
+    /// How sure its dates are; `None` where that has not been asked.
+    pub confidence: Option<Confidence>,
 }
 
 /// A cell's dispatch list.

@@ -58,6 +58,7 @@ pub(crate) fn plan(source: &Source<'_>, weeks: u32, left_out: Vec<LeftOut>) -> P
         loads,
         money: money::whole(line),
         lower_bound: line.schedule.lower_bound.map(Money::new),
+        confidence: None,
     }
 }
 

@@ -5,8 +5,9 @@ use crate::script::{Part, Script};
 
 /// The times of one run.
 pub(crate) struct Draws {
+    /// By act: factor on the changeover.
+    pub(crate) setup: Vec<f64>,
     /// By act: minutes.
-    pub(crate) setup: Vec<i64>,
     pub(crate) run: Vec<i64>,
     /// By job: when its material is there.
     pub(crate) release: Vec<i64>,
@@ -17,7 +18,7 @@ pub(crate) struct Draws {
 impl Draws {
     pub(crate) fn new(script: &Script) -> Self {
         Self {
-            setup: vec![0; script.acts.len()],
+            setup: vec![1.0; script.acts.len()],
             run: vec![0; script.acts.len()],
             release: vec![0; script.jobs.len()],
             tool_from: vec![0; script.tools.len()],
@@ -30,7 +31,7 @@ impl Draws {
             self.release[at] = job.release + chance.delay(&job.delay);
             for act in job.acts.clone() {
                 let part = &script.acts[act];
-                self.setup[act] = time(part.setup, part.setup as f64 * chance.factor(&part.setup_spread));
+                self.setup[act] = chance.factor(&part.setup_spread);
                 self.run[act] = time(part.run, run_time(script, part, &mut chance));
             }
         }
@@ -56,6 +57,6 @@ fn run_time(script: &Script, part: &Part, chance: &mut Chance) -> f64 {
 }
 
 /// Whole minutes; work that takes time takes a minute at least.
-fn time(planned: i64, drawn: f64) -> i64 {
+pub(crate) fn time(planned: i64, drawn: f64) -> i64 {
     if planned > 0 { whole(drawn).max(1) } else { 0 }
 }

@@ -15,6 +15,8 @@ pub struct Outcome {
     /// How often cells ran out of time: by cell, then by mark. There is none for a mark by which a
     /// cell has nothing to do.
     pub cells: Vec<CellOutcome>,
+    /// Minutes by run, then by job.
+    by_run: Vec<i64>,
 }
 
 /// How often a cell had not done by a mark what it was to have done by then.
@@ -81,10 +83,12 @@ impl Finishes {
 }
 
 impl Outcome {
-    pub(crate) fn new(script: &Script, runs: usize, parts: &[Tally]) -> Self {
+    pub(crate) fn new(script: &Script, parts: &[Tally]) -> Self {
+        let runs: usize = parts.iter().map(|part| part.runs).sum();
         let jobs = script.jobs.len();
+        let by_run: Vec<i64> = parts.iter().flat_map(|part| part.finishes.iter().copied()).collect();
         let of_job = |job: usize| {
-            let finishes = parts.iter().flat_map(|part| part.finishes.iter().skip(job).step_by(jobs));
+            let finishes = by_run.iter().skip(job).step_by(jobs);
             Finishes::new(finishes.copied().map(Minute::new).collect())
         };
         let missed = |mark: usize| {
@@ -100,7 +104,19 @@ impl Outcome {
             runs: u32::try_from(runs).unwrap_or(u32::MAX),
             jobs: (0..jobs).map(of_job).collect(),
             cells: script.marks.iter().enumerate().map(cell).collect(),
+            by_run,
         }
+    }
+
+    /// When the last of some jobs was finished in each run.
+    ///
+    /// # Panics
+    /// If `jobs` is empty or names a job that the problem does not have.
+    #[must_use]
+    pub fn together(&self, jobs: &[JobIdx]) -> Finishes {
+        let last = |run: &[i64]| jobs.iter().map(|job| run[job.get()]).max().map(Minute::new);
+        let runs = self.by_run.chunks(self.jobs.len().max(1)).filter_map(last);
+        Finishes::new(runs.collect())
     }
 
     /// When a job was finished.

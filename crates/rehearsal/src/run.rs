@@ -1,9 +1,12 @@
 //! One run: events in order of time, and what they set going.
 
+mod turns;
+
 use crate::calendar::Hint;
 use crate::crew::{CrewState, Service};
-use crate::draws::Draws;
+use crate::draws::{Draws, time};
 use crate::script::{Act, Part, Script, Turn};
+use crate::uncertainty::Turns;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
@@ -32,6 +35,8 @@ enum Event {
     Look(Act),
     /// A tool has arrived.
     Tool(usize),
+    /// The lot whose turn it is at a cell may have lost it.
+    Cell(usize),
     /// A crew may have a head.
     Crew(usize),
 }
@@ -39,6 +44,7 @@ enum Event {
 /// The state of one run; it is used again for the next.
 pub(crate) struct Run<'s> {
     script: &'s Script,
+    turns: Turns,
     draws: Draws,
     now: i64,
     events: BinaryHeap<Reverse<(i64, Event)>>,
@@ -51,9 +57,20 @@ pub(crate) struct Run<'s> {
     part: Vec<i64>,
     /// By act: when the setup or run that goes on will end; after it, its end.
     until: Vec<i64>,
-    /// By cell and by tool: whose turn it is.
+    /// By act: minutes of its changeover.
+    setup: Vec<i64>,
+    /// By cell and by tool: whose turn it is, the first that has not had it.
     lane_turn: Vec<usize>,
     tool_turn: Vec<usize>,
+    /// By cell: whether something is on it, what was on it last, and the last minute in which the
+    /// lot whose turn it is keeps it.
+    occupied: Vec<bool>,
+    last: Vec<Option<Act>>,
+    turn_until: Vec<i64>,
+    /// By tool: the cell that it was on last.
+    tool_cell: Vec<Option<usize>>,
+    /// Whether somebody has lost his turn at a cell or tool.
+    reordered: bool,
     tool_free: Vec<i64>,
     crews: Vec<CrewState>,
     hints: Vec<Hint>,
@@ -63,10 +80,11 @@ pub(crate) struct Run<'s> {
 const UNKNOWN: i64 = i64::MAX;
 
 impl<'s> Run<'s> {
-    pub(crate) fn new(script: &'s Script) -> Self {
-        let acts = script.acts.len();
+    pub(crate) fn new(script: &'s Script, turns: Turns) -> Self {
+        let (acts, lanes) = (script.acts.len(), script.lanes.len());
         Self {
             script,
+            turns,
             draws: Draws::new(script),
             now: 0,
             events: BinaryHeap::new(),
@@ -75,7 +93,13 @@ impl<'s> Run<'s> {
             staffed: vec![false; acts],
             part: vec![UNKNOWN; acts],
             until: vec![0; acts],
-            lane_turn: vec![0; script.lanes.len()],
+            setup: vec![0; acts],
+            lane_turn: vec![0; lanes],
+            occupied: vec![false; lanes],
+            last: vec![None; lanes],
+            turn_until: vec![i64::MAX; lanes],
+            tool_cell: vec![None; script.tools.len()],
+            reordered: false,
             tool_turn: vec![0; script.tools.len()],
             tool_free: vec![0; script.tools.len()],
             crews: script.crews.iter().map(CrewState::new).collect(),
@@ -94,6 +118,7 @@ impl<'s> Run<'s> {
                 Event::Edge(act) => self.edge(act),
                 Event::Look(act) => self.look(act),
                 Event::Tool(tool) => self.offer_tool(tool),
+                Event::Cell(cell) => self.pass_turn(cell),
                 Event::Crew(crew) => self.serve(crew),
             }
         }
@@ -107,7 +132,8 @@ impl<'s> Run<'s> {
     /// Adds 1 for each mark by which its cell had not done what it was to do.
     pub(crate) fn count_missed(&self, missed: &mut [u32]) {
         for (missed, mark) in missed.iter_mut().zip(&self.script.marks) {
-            *missed += u32::from(self.until[mark.last] > mark.until);
+            let acts = &self.script.lanes[mark.cell].acts[..mark.acts];
+            *missed += u32::from(acts.iter().any(|act| self.until[*act] > mark.until));
         }
     }
 
@@ -118,6 +144,11 @@ impl<'s> Run<'s> {
         self.staffed.fill(false);
         self.part.fill(UNKNOWN);
         self.lane_turn.fill(0);
+        self.occupied.fill(false);
+        self.last.fill(None);
+        self.turn_until.fill(i64::MAX);
+        self.tool_cell.fill(None);
+        self.reordered = false;
         self.tool_turn.fill(0);
         self.hints.fill(0);
         self.crews.iter_mut().for_each(CrewState::reset);
@@ -145,10 +176,8 @@ impl<'s> Run<'s> {
                 self.events.push(Reverse((times.run.max(0), Event::Look(act))));
             }
         }
-        for lane in &self.script.lanes {
-            if let Some(first) = lane.first() {
-                self.events.push(Reverse((0, Event::Look(*first))));
-            }
+        for cell in 0..self.script.lanes.len() {
+            self.offer_cell(cell);
         }
     }
 
@@ -159,30 +188,11 @@ impl<'s> Run<'s> {
     /// Lets an operation take its next step, if it can.
     fn look(&mut self, act: Act) {
         match self.stage[act] {
-            Stage::Waiting if self.can_occupy(act) => self.occupy(act),
+            Stage::Waiting => self.look_for_cell(act),
             Stage::ToSetUp | Stage::ToRun => self.ask(act),
             Stage::Mounted if self.part[act] <= self.now && self.may_run(act) => self.run(act),
             _ => {}
         }
-    }
-
-    /// Whether cell and tools are there; outside, whether the part is.
-    fn can_occupy(&self, act: Act) -> bool {
-        let part = self.part_of(act);
-        let Some(cell) = part.cell else { return self.part[act] <= self.now && self.may_run(act) };
-        if self.script.lanes[cell].get(self.lane_turn[cell]) != Some(&act) {
-            return false;
-        }
-        match part.pinned {
-            Some(times) => times.setup <= self.now,
-            None => part.tools.iter().all(|tool| self.has_tool(*tool, act)),
-        }
-    }
-
-    fn has_tool(&self, tool: usize, act: Act) -> bool {
-        self.script.tools[tool].users.get(self.tool_turn[tool]) == Some(&act)
-            && self.tool_free[tool] > 0
-            && self.draws.tool_from[tool] <= self.now
     }
 
     /// Pinned work does not run before its published time.
@@ -193,37 +203,38 @@ impl<'s> Run<'s> {
     fn occupy(&mut self, act: Act) {
         let part = self.part_of(act);
         self.stage[act] = Stage::ToSetUp;
+        let Some(cell) = part.cell else { return self.run(act) };
+        self.reordered |= self.is_out_of_turn(act, cell);
+        let planned = if self.reordered { self.changeover(act, cell) } else { part.setup };
+        self.setup[act] = time(planned, planned as f64 * self.draws.setup[act]);
+        self.occupied[cell] = true;
+        while self.script.lanes[cell]
+            .acts
+            .get(self.lane_turn[cell])
+            .is_some_and(|one| self.stage[*one] > Stage::Waiting)
+        {
+            self.lane_turn[cell] += 1;
+        }
         for tool in &part.tools {
             self.tool_free[*tool] -= 1;
+            self.tool_cell[*tool] = Some(cell);
             self.pass_tool(*tool);
         }
-        match (part.cell, part.pinned) {
-            (None, _) => self.run(act),
-            (Some(_), Some(times)) => self.begin(act, self.now + (times.run - times.setup)),
-            (Some(_), None) if part.setup == 0 => {
-                self.stage[act] = Stage::Mounted;
-                self.look(act);
-            }
-            (Some(_), None) => self.ask(act),
+        match part.pinned {
+            Some(times) => self.begin(act, self.now + (times.run - times.setup)),
+            None if self.setup[act] == 0 => self.mounted_already(act),
+            None => self.ask(act),
         }
     }
 
-    /// The turn goes past those who have had the tool, pinned work among them.
-    fn pass_tool(&mut self, tool: usize) {
-        let users = &self.script.tools[tool].users;
-        let before = self.tool_turn[tool];
-        while users.get(self.tool_turn[tool]).is_some_and(|user| self.stage[*user] > Stage::Waiting) {
-            self.tool_turn[tool] += 1;
+    /// Nothing to change over: its crew need not wait for it.
+    fn mounted_already(&mut self, act: Act) {
+        if let Some(turn) = self.part_of(act).setup_turn {
+            self.crews[turn.crew].begin(turn.place);
+            self.events.push(Reverse((self.now, Event::Crew(turn.crew))));
         }
-        if self.tool_turn[tool] > before {
-            self.offer_tool(tool);
-        }
-    }
-
-    fn offer_tool(&mut self, tool: usize) {
-        if let Some(user) = self.script.tools[tool].users.get(self.tool_turn[tool]) {
-            self.look(*user);
-        }
+        self.stage[act] = Stage::Mounted;
+        self.look(act);
     }
 
     /// The part is there and everything is mounted.
@@ -327,8 +338,7 @@ impl<'s> Run<'s> {
     /// Begins setup or run for as long as was drawn.
     fn begin_drawn(&mut self, act: Act) {
         let (calendar, _) = self.phase(act);
-        let work =
-            if self.stage[act] == Stage::ToSetUp { self.draws.setup[act] } else { self.draws.run[act] };
+        let work = if self.stage[act] == Stage::ToSetUp { self.setup[act] } else { self.draws.run[act] };
         let until = self.script.calendars[calendar].add(&mut self.hints[calendar], self.now, work);
         self.begin(act, until);
     }
@@ -395,10 +405,9 @@ impl<'s> Run<'s> {
             self.tool_free[*tool] += 1;
         }
         if let Some(cell) = part.cell {
-            self.lane_turn[cell] += 1;
-            if let Some(after) = self.script.lanes[cell].get(self.lane_turn[cell]) {
-                self.look(*after);
-            }
+            self.occupied[cell] = false;
+            self.last[cell] = Some(act);
+            self.offer_cell(cell);
         }
         for tool in &part.tools {
             self.offer_tool(*tool);

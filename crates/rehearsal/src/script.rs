@@ -7,7 +7,7 @@ use crate::uncertainty::{Delay, Scrap, Uncertainty};
 use elbowroom_problem::{Availability, CellWork, CrewIdx, OptionIdx, Placement, Problem, ToolIdx};
 use elbowroom_units::Minute;
 use elbowroom_verify::VerifiedSchedule;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::ops::Range;
 
 /// Position of an act in [`Script::acts`].
@@ -26,6 +26,11 @@ pub(crate) struct Part {
     pub(crate) setup_calendar: usize,
     pub(crate) run_calendar: usize,
     pub(crate) tools: Vec<usize>,
+    /// What has to be mounted: a position among the keys of its cell.
+    pub(crate) key: usize,
+    /// Published start of the setup, and the published moment by which its part was to be there.
+    pub(crate) setup_at: i64,
+    pub(crate) expected: i64,
     /// The next operation of the job, and the minutes between.
     pub(crate) next: Option<Act>,
     pub(crate) lag: i64,
@@ -65,6 +70,33 @@ pub(crate) struct CrewScript {
     pub(crate) heads: Vec<(i64, u32)>,
 }
 
+/// A cell: its acts in order, and what changing over takes where the order is not kept.
+pub(crate) struct Lane {
+    pub(crate) acts: Vec<Act>,
+    pub(crate) changes: Option<Changes>,
+    pub(crate) initial: Option<usize>,
+    /// Its working time.
+    pub(crate) calendar: usize,
+}
+
+/// Minutes from key to key.
+pub(crate) struct Changes {
+    pub(crate) default: i64,
+    same: i64,
+    pairs: HashMap<(usize, usize), i64>,
+}
+
+impl Changes {
+    /// From what stands mounted to what is needed.
+    pub(crate) fn minutes(&self, from: Option<usize>, to: usize) -> i64 {
+        match from {
+            None => self.default,
+            Some(from) if from == to => self.same,
+            Some(from) => self.pairs.get(&(from, to)).copied().unwrap_or(self.default),
+        }
+    }
+}
+
 pub(crate) struct ToolScript {
     pub(crate) users: Vec<Act>,
     pub(crate) count: i64,
@@ -80,19 +112,19 @@ pub(crate) struct JobScript {
     pub(crate) follows: bool,
 }
 
-/// What a cell is to have done by a moment: the last act to end by then.
+/// What a cell is to have done by a moment: so many of its first acts.
 pub(crate) struct Mark {
     pub(crate) cell: usize,
     pub(crate) until: i64,
-    pub(crate) last: Act,
+    pub(crate) acts: usize,
 }
 
 pub(crate) struct Script {
     /// By job, then by operation.
     pub(crate) acts: Vec<Part>,
     pub(crate) jobs: Vec<JobScript>,
-    /// By cell: its acts in order.
-    pub(crate) lanes: Vec<Vec<Act>>,
+    /// By cell.
+    pub(crate) lanes: Vec<Lane>,
     pub(crate) tools: Vec<ToolScript>,
     pub(crate) crews: Vec<CrewScript>,
     /// Working time of cells, with or without a crew.
@@ -124,9 +156,10 @@ impl Script {
         });
         let acts: Vec<Part> = acts.collect();
         let sorted: Vec<&Placement> = order.iter().map(|at| &placed[*at]).collect();
+        let lanes = writer.lanes();
         let mut script = Self {
             jobs: jobs(problem, &sorted, uncertainty),
-            lanes: vec![Vec::new(); problem.cells.len()],
+            lanes,
             tools: tools(problem, uncertainty),
             crews: problem
                 .crews
@@ -143,6 +176,7 @@ impl Script {
             marks: Vec::new(),
         };
         script.link_jobs(&sorted, uncertainty);
+        script.expect(&sorted);
         script.line_up(problem, &sorted);
         script.staff(problem, &sorted);
         script.mark(&sorted, marks);
@@ -158,6 +192,17 @@ impl Script {
         for (job, before) in uncertainty.follows.iter().enumerate() {
             if let Some(before) = before {
                 self.follow(placed, job, before.get());
+            }
+        }
+    }
+
+    /// When each part was to be there.
+    fn expect(&mut self, placed: &[&Placement]) {
+        for job in &self.jobs {
+            let mut expected = job.release;
+            for act in job.acts.clone() {
+                self.acts[act].expected = expected;
+                expected = placed[act].end.get() + self.acts[act].lag;
             }
         }
     }
@@ -181,7 +226,7 @@ impl Script {
         order.sort_by_key(|act| (placed[*act].setup_start, placed[*act].end, *act));
         for act in order {
             let Some(work) = held(problem, placed[act]) else { continue };
-            self.lanes[work.cell.get()].push(act);
+            self.lanes[work.cell.get()].acts.push(act);
             work.tools.iter().for_each(|tool| self.tools[tool.get()].users.push(act));
         }
     }
@@ -191,7 +236,7 @@ impl Script {
         let mut duties: Vec<(i64, Act, bool, CrewIdx)> = Vec::new();
         for (act, placed) in placed.iter().enumerate() {
             let Some(work) = held(problem, placed) else { continue };
-            if let Some(crew) = work.setup_crew.filter(|_| self.acts[act].setup > 0) {
+            if let Some(crew) = work.setup_crew {
                 duties.push((placed.setup_start.get(), act, false, crew));
             }
             if let Some(crew) = work.run_crew {
@@ -211,9 +256,9 @@ impl Script {
     fn mark(&mut self, placed: &[&Placement], marks: &[Minute]) {
         for (cell, lane) in self.lanes.iter().enumerate() {
             for mark in marks {
-                let last = lane.iter().rev().find(|act| placed[**act].end <= *mark);
-                if let Some(last) = last {
-                    self.marks.push(Mark { cell, until: mark.get(), last: *last });
+                let acts = lane.acts.iter().take_while(|act| placed[**act].end <= *mark).count();
+                if acts > 0 {
+                    self.marks.push(Mark { cell, until: mark.get(), acts });
                 }
             }
         }
@@ -226,6 +271,8 @@ struct Writer<'p> {
     pins: BTreeMap<OptionIdx, Times>,
     calendars: Vec<Calendar>,
     known: BTreeMap<(usize, Option<usize>), usize>,
+    /// By cell: its setup keys.
+    keys: Vec<HashMap<&'p str, usize>>,
 }
 
 impl<'p> Writer<'p> {
@@ -236,7 +283,8 @@ impl<'p> Writer<'p> {
             end: pin.end.get(),
         };
         let pins = problem.pinned.iter().map(|pin| (pin.option, times(pin))).collect();
-        Self { problem, pins, calendars: Vec::new(), known: BTreeMap::new() }
+        let keys = vec![HashMap::new(); problem.cells.len()];
+        Self { problem, pins, calendars: Vec::new(), known: BTreeMap::new(), keys }
     }
 
     fn part(&mut self, placed: &Placement, setup: i64) -> Part {
@@ -264,6 +312,9 @@ impl<'p> Writer<'p> {
             setup_calendar,
             run_calendar,
             tools: on_cell.map_or_else(Vec::new, |work| work.tools.iter().map(|tool| tool.get()).collect()),
+            key: on_cell.map_or(0, |work| self.key(work.cell.get(), &work.setup_key)),
+            setup_at: placed.setup_start.get(),
+            expected: 0,
             next: None,
             lag: self.problem.operation(placed.option).lag_after.count(),
             pinned,
@@ -271,6 +322,35 @@ impl<'p> Writer<'p> {
             run_spread: PreparedSpread::Fixed(1.0),
             scrap: None,
         }
+    }
+
+    fn key(&mut self, cell: usize, key: &'p str) -> usize {
+        let next = self.keys[cell].len();
+        *self.keys[cell].entry(key).or_insert(next)
+    }
+
+    /// The cells, still without their acts.
+    fn lanes(&mut self) -> Vec<Lane> {
+        let problem = self.problem;
+        let one = |(at, cell): (usize, &'p elbowroom_problem::Cell)| Lane {
+            acts: Vec::new(),
+            initial: cell.initial_setup.as_deref().map(|key| self.key(at, key)),
+            changes: cell.changeover.as_ref().map(|table| self.changes(at, table)),
+            calendar: self.calendar(at, None),
+        };
+        problem.cells.iter().enumerate().map(one).collect()
+    }
+
+    /// Only pairs of keys that the schedule uses; of several for one pair the first counts.
+    fn changes(&self, cell: usize, table: &elbowroom_problem::Changeover) -> Changes {
+        let key = |name: &str| self.keys[cell].get(name).copied();
+        let mut pairs = HashMap::new();
+        for (from, to, minutes) in &table.pairs {
+            if let (Some(from), Some(to)) = (key(from), key(to)) {
+                pairs.entry((from, to)).or_insert(minutes.count());
+            }
+        }
+        Changes { default: table.default.count(), same: table.same.count(), pairs }
     }
 
     fn calendar(&mut self, cell: usize, crew: Option<usize>) -> usize {

@@ -35,6 +35,17 @@ impl Spread {
     }
 }
 
+/// What a cell does while the lot whose turn it is cannot begin.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turns {
+    /// It waits, however long: the published order is kept to the letter.
+    Kept,
+    /// When it has stood idle for so much of its working time after the lot's published start, it
+    /// takes the next lot in the published order that is ready; and it is not changed over for a lot
+    /// whose part is known to be late.
+    LostAfter(Minutes),
+}
+
 /// Something that comes later than announced, now and then.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Delay {

@@ -1,6 +1,7 @@
 //! Charts of a plan, laid out as pictures.
 
 mod axis;
+pub mod chance;
 mod frame;
 mod legend;
 pub mod load;

@@ -2,7 +2,7 @@
 //! request leaves it. It prints on A4 and Letter, fits a phone, and follows the reader's choice of
 //! dark or light.
 
-use crate::charts::{load, machine_time};
+use crate::charts::{chance, load, machine_time};
 use crate::clean::markup;
 use crate::lists;
 use crate::picture::{Picture, svg};
@@ -38,6 +38,7 @@ pub fn page(plan: &Plan, chart_width: u32) -> String {
     out.push_str(&format!("<header>\n<h1>{title}</h1>\n{}</header>\n", contents(plan)));
     out.push_str("<main>\n");
     out.push_str(&facts(plan));
+    out.push_str(&chances(plan, chart_width));
     out.push_str(&charts(plan, chart_width));
     out.push_str(&order_lists(plan));
     out.push_str(&tooling(plan));
@@ -51,6 +52,7 @@ pub fn page(plan: &Plan, chart_width: u32) -> String {
 /// Sections by anchor and heading.
 const SECTIONS: [(&str, &str); 7] = [
     ("summary", "Summary"),
+    ("chances", "How sure the promises are"),
     ("charts", "Charts"),
     ("orders", "Orders"),
     ("tooling", "Tooling"),
@@ -82,6 +84,22 @@ fn facts(plan: &Plan) -> String {
         let _ = writeln!(body, "<div><dt>{heading}</dt><dd>{}</dd></div>", markup(&text));
     }
     section("summary", &(body + "</dl>\n"))
+}
+
+/// Promises at risk that get a panel of their own on the page; `chances.svg` has all orders.
+const MOST_PANELS: usize = 12;
+
+fn chances(plan: &Plan, width: u32) -> String {
+    if plan.confidence.is_none() {
+        return section("chances", "<p>It was not asked how sure they are.</p>\n");
+    }
+    let mut body = table(&lists::chances::risks(plan));
+    if let Some(picture) = chance::at_risk(plan, width, MOST_PANELS) {
+        body.push_str(&figure(&picture, "chances"));
+    }
+    body.push_str(&table(&lists::chances::chances(plan)));
+    body.push_str(&table(&lists::chances::out_of_time(plan)));
+    section("chances", &body)
 }
 
 fn charts(plan: &Plan, width: u32) -> String {

@@ -22,7 +22,7 @@ pub mod tooling;
 pub mod when;
 pub mod workbook;
 
-use charts::{load, machine_time};
+use charts::{chance, load, machine_time};
 use chrono::{DateTime, Utc};
 use elbowroom_planner::fit::{Fit, PartFacts};
 use elbowroom_planner::plan::{CellPlan, Plan};
@@ -72,6 +72,7 @@ pub fn render(plan: &Plan, options: &RenderOptions) -> Vec<OutFile> {
     let made = options.made.unwrap_or_else(|| plan.clock.local(Minute::ZERO).to_utc());
     files.push(out("lists.xlsx", workbook::workbook(plan, made)));
     files.extend(calendars(plan, made));
+    files.extend(chance_files(plan, options));
     files.push(out("report.html", html::page(plan, options.chart_width)));
     files
 }
@@ -89,6 +90,21 @@ fn chart_files(pictures: &[(String, Picture)], png_scale: Option<u32>) -> Vec<Ou
         let files = drawn.into_iter().map(|files| files.join().expect("drawing in memory does not panic"));
         files.flatten().collect()
     })
+}
+
+/// How sure the promises are, where that has been asked: lists, and a chart with a panel for every
+/// order. The chart can be very high, so there is no PNG of it.
+fn chance_files(plan: &Plan, options: &RenderOptions) -> Vec<OutFile> {
+    if plan.confidence.is_none() {
+        return Vec::new();
+    }
+    let chart = chance::picture(plan, options.chart_width);
+    let chart = chart.map(|picture| out("chances.svg", svg::document(&picture)));
+    let lists = [
+        out("chances.txt", text::chances(plan, options.text_width)),
+        out("chances.csv", spreadsheet::chances(plan)),
+    ];
+    lists.into_iter().chain(chart).collect()
 }
 
 /// The summary for a terminal of `width` columns.

@@ -1,5 +1,6 @@
 //! The lists of a plan as tables for people.
 
+pub mod chances;
 pub mod dispatch;
 pub mod fit;
 pub mod load;

@@ -4,6 +4,7 @@
 //! times as `2026-12-07 06:00`. In the hour that comes twice a year two moments look the same;
 //! the `_min` columns (minutes since the plan's start) tell them apart.
 
+use crate::lists::chances::told;
 use crate::lists::{orders, tooling as tooling_words, tube as tube_words};
 use crate::when::stamp;
 use csv::{Terminator, WriterBuilder};
@@ -278,6 +279,28 @@ pub fn no_tooling(plan: &Plan) -> Vec<u8> {
 fn course(plan: &Plan, course: &Course) -> [String; 4] {
     let cost = format!("{:.2}", course.cost.amount());
     [course.process.name().to_owned(), course.cell.clone(), at(plan, course.finish), cost]
+}
+
+/// How sure every order is, in the order of the book.
+#[must_use]
+pub fn chances(plan: &Plan) -> Vec<u8> {
+    let header = ["order", "promised", "kept_share", "date_in_50", "date_in_80", "date_in_95", "remedy"];
+    let sure = plan.confidence.iter().flat_map(|sure| sure.orders.iter().map(move |order| (sure, order)));
+    let rows = sure.map(|(sure, chance)| {
+        let order = plan.orders.iter().find(|order| order.id == chance.order);
+        let risk = sure.risks.iter().find(|risk| risk.order == chance.order);
+        let remedy = risk.and_then(|risk| risk.remedies.first());
+        vec![
+            chance.order.clone(),
+            order.map_or_else(String::new, |order| order.promised.to_string()),
+            format!("{:.3}", chance.kept),
+            chance.dates.in_50.to_string(),
+            chance.dates.in_80.to_string(),
+            chance.dates.in_95.to_string(),
+            remedy.map_or_else(String::new, |remedy| told(plan, remedy)),
+        ]
+    });
+    file(&header, rows)
 }
 
 /// Load of every cell and week.

@@ -46,6 +46,14 @@ pub fn load(plan: &Plan, width: usize) -> String {
     join(plan, "load", &[lists::load::table(plan)], width)
 }
 
+/// How sure the promises are, and what was tried for those at risk.
+#[must_use]
+pub fn chances(plan: &Plan, width: usize) -> String {
+    let tables =
+        [lists::chances::risks(plan), lists::chances::chances(plan), lists::chances::out_of_time(plan)];
+    join(plan, "how sure the promises are", &tables, width)
+}
+
 fn join(plan: &Plan, what: &str, tables: &[Table], width: usize) -> String {
     let heading = format!("{}: {what}, plan from {}", plan.shop, crate::when::day(plan.start));
     let mut out = render::wrap(&crate::clean::plain(&heading), width).join("\n") + "\n";

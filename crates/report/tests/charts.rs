@@ -4,8 +4,9 @@
 
 mod common;
 
-use common::{Wish, plan};
+use common::{Wish, plan, sure};
 use elbowroom_planner::plan::Plan;
+use elbowroom_report::charts::chance::{self, DayBars};
 use elbowroom_report::charts::load;
 use elbowroom_report::charts::machine_time::{overview, week, week_rows, weeks};
 use elbowroom_report::picture::{Frame, Picture};
@@ -47,6 +48,36 @@ fn check_words(picture: &Picture) {
                 picture.title, picture.width
             );
         }
+    }
+}
+
+#[test]
+fn a_panel_for_every_order_and_no_words_over_others() {
+    for wish in wishes() {
+        let plan = sure(plan(wish));
+        for width in WIDTHS {
+            let picture = chance::picture(&plan, width).unwrap();
+            check_words(&picture);
+            let kept = picture.texts().filter(|text| text.words.starts_with("kept in")).count();
+            assert_eq!(kept, plan.orders.len().min(400));
+            check_words(&chance::at_risk(&plan, width, 12).unwrap());
+        }
+    }
+}
+
+#[test]
+fn bars_before_the_line_are_the_share_that_keeps_the_promise() {
+    let plan = sure(plan(Wish::new(3, 30, 2)));
+    for (order, chance) in plan.orders.iter().zip(&plan.confidence.as_ref().unwrap().orders) {
+        let bars = DayBars::new(order, chance, &plan.clock);
+        let sum = |shares: &[f64]| shares.iter().sum::<f64>();
+        assert!((sum(&bars.shares) - 1.0).abs() < 1e-9);
+        assert!((sum(&bars.shares[..bars.kept]) - chance.kept).abs() < 1e-9, "{bars:?}");
+        assert!(
+            bars.shares.len() <= 17
+                && bars.first <= plan.clock.date(order.due)
+                && plan.clock.date(order.due) < bars.last()
+        );
     }
 }
 

@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::{Wish, plan};
+use common::{Wish, plan, sure};
 use elbowroom_planner::plan::Plan;
 use elbowroom_report::{OutFile, RenderOptions, render};
 
@@ -34,6 +34,10 @@ fn hostile() -> Plan {
     plan.left_out[0].reasons = vec![bad.into()];
     plan.purchases[0].tool = bad.into();
     plan.no_tooling[0].order = bad.into();
+    let mut plan = sure(plan);
+    let sure = plan.confidence.as_mut().unwrap();
+    sure.risks[0].remedies[0].text = bad.into();
+    sure.cells[0].cell = bad.into();
     plan
 }
 
@@ -217,4 +221,18 @@ fn an_empty_plan_renders() {
     let files = files(&plan);
     assert!(text(&files, "summary.txt").contains("0 planned: 0 on time, 0 late"));
     parsed(text(&files, "report.html"));
+}
+
+#[test]
+fn how_sure_the_promises_are_has_its_files_and_its_place_on_the_page() {
+    let files = files(&sure(plan(Wish::new(3, 8, 2))));
+    let told = "Saturday shift on 2026-12-12, 06:00 to 12:00, on wash-1: kept in 91 of 100, +410.00";
+    assert!(text(&files, "chances.csv").contains(told));
+    assert!(text(&files, "chances.csv").contains("; puts O-7 at risk"));
+    let page = text(&files, "report.html");
+    assert!(page.contains("<section id=\"chances\">") && page.contains("Promises at risk"));
+    assert!(text(&files, "chances.svg").contains("kept in"));
+    let summary = text(&files, "summary.txt").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(summary.contains("At risk 3 promises are kept in fewer than 80 of 100 cases."), "{summary}");
+    assert!(text(&files, "chances.txt").contains("nothing that was tried helps"));
 }

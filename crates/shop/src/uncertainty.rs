@@ -65,6 +65,8 @@ pub struct Uncertainty {
     pub material: LateArrival,
     /// Tools on order or to be bought.
     pub tools: LateArrival,
+    /// A cell that has stood idle so long for the lot whose turn it is takes the next that is ready.
+    pub turn_lost_after: Minutes,
     /// A promise that is kept less often is at risk, in percent.
     pub at_risk_below_percent: f64,
     /// Overtime as a remedy.

@@ -7,6 +7,8 @@ use crate::shop_folder::{self, Read};
 use crate::watch::TerminalWatch;
 use chrono::Utc;
 use elbowroom_files::{Finding, Severity, plan_json, write_folder};
+use elbowroom_planner::confidence::{Asked, assess, runs_within};
+use elbowroom_planner::plan::Confidence;
 use elbowroom_planner::{PlanError, Planned, Request, plan_week, plan_week_near};
 use elbowroom_report::{RenderOptions, render, summary};
 use elbowroom_shop::Shop;
@@ -26,7 +28,8 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
     let shop = whole_shop(&read)?;
     let request = Request { start: read.start, weeks: args.weeks.unwrap_or(shop.terms.weeks) };
     let earlier = args.near.as_deref().map(Earlier::read).transpose()?;
-    let watch = TerminalWatch::start(searching(args.search.seconds));
+    let shares = Shares::of(args.search.seconds);
+    let watch = TerminalWatch::start(shares.search);
     let search = settings(&args.search);
     let planned = match &earlier {
         Some(earlier) => {
@@ -36,7 +39,8 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
         None => plan_week(shop, &request, &search, &watch),
     };
     console::end_progress();
-    let planned = planned.map_err(|error| tell_failure(&error))?;
+    let mut planned = planned.map_err(|error| tell_failure(&error))?;
+    planned.plan.confidence = Some(sure(args, shop, &planned, &shares, &watch));
     if let Some(earlier) = &earlier {
         console::tell(&earlier.against(&planned.plan));
     }
@@ -47,9 +51,44 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
     finish(args, &planned)
 }
 
-/// How long to search: reasons, courses and charts need a little of the time too.
-fn searching(seconds: f64) -> Duration {
-    Duration::from_secs_f64(seconds - (0.1 * seconds).min(1.0))
+/// How the time is shared out.
+struct Shares {
+    /// The search ends.
+    search: Duration,
+    /// Seconds for saying how sure the plan is, and for trying out remedies.
+    sure: f64,
+    /// Remedies are tried until then; reasons, courses and charts need the rest.
+    remedies: Duration,
+}
+
+impl Shares {
+    fn of(seconds: f64) -> Self {
+        let (rest, sure) = ((0.1 * seconds).min(1.0), (0.15 * seconds).min(3.0));
+        let until = Duration::from_secs_f64;
+        Self { search: until(seconds - rest - sure), sure, remedies: until(seconds - rest) }
+    }
+}
+
+/// Promises at risk for which remedies are tried.
+const REMEDIED: usize = 5;
+
+/// How sure the plan's dates are: half of the time for carrying it out, the rest for remedies.
+fn sure(
+    args: &PlanArgs,
+    shop: &Shop,
+    planned: &Planned,
+    shares: &Shares,
+    watch: &TerminalWatch,
+) -> Confidence {
+    let settings = settings(&args.search);
+    let operations = planned.schedule.schedule().operations.len();
+    let asked = Asked {
+        runs: runs_within(operations, shares.sure / 2.0),
+        seed: settings.seed,
+        threads: settings.threads,
+        remedied: REMEDIED,
+    };
+    assess(shop, planned, &asked, &watch.until(shares.remedies))
 }
 
 /// Tells faults and warnings; remarks are only counted, since `check` shows them.

@@ -19,6 +19,7 @@ pub(crate) fn read(root: &Table<'_>) -> Option<Uncertainty> {
     let inspect = root.sub("inspect", spread);
     let (outside_cv, repair_cv) = (root.req("outside_cv", cv), root.req("repair_cv", cv));
     let (material, tools) = (root.sub("material", arrival), root.sub("tools", arrival));
+    let turn_lost_after = root.req("turn_lost_after", minutes);
     let at_risk_below_percent = root.req("at_risk_below_percent", within(0.0, 100.0, number));
     let overtime = root.sub("overtime", overtime);
     root.finish();
@@ -34,6 +35,7 @@ pub(crate) fn read(root: &Table<'_>) -> Option<Uncertainty> {
         repair_cv: repair_cv?,
         material: material?,
         tools: tools?,
+        turn_lost_after: turn_lost_after?,
         at_risk_below_percent: at_risk_below_percent?,
         overtime: overtime?,
     })

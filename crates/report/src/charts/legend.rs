@@ -39,6 +39,12 @@ pub enum Sample {
     Available,
     /// More work than hours open.
     Over,
+    /// A day that keeps a promise.
+    Kept,
+    /// A day that does not.
+    Missed,
+    /// The end of the promised day.
+    Due,
     /// No sample, words alone.
     None,
 }
@@ -109,6 +115,9 @@ fn draw_sample(group: &mut Group, sample: Sample, frame: Frame) {
             group.line(frame.outline(2.0), Ink::Text, 2.0);
         }
         Sample::Over => late_sign(group, middle - SIGN / 2.0, frame.top + 4.0),
+        Sample::Kept => chance_bar(group, frame, true),
+        Sample::Missed => chance_bar(group, frame, false),
+        Sample::Due => group.line(vec![(middle, frame.top), (middle, frame.bottom)], Ink::Text, 2.0),
         Sample::None => {}
     }
 }
@@ -141,6 +150,12 @@ pub fn setup_bar(group: &mut Group, frame: Frame) {
     if frame.width() > 2.0 {
         group.marks.push(hatch(frame, 5.0, 1.0));
     }
+    group.line(frame.outline(1.0), Ink::Text, 1.0);
+}
+
+/// A bar of days by which an order was finished: open where they keep its promise, else solid.
+pub fn chance_bar(group: &mut Group, frame: Frame, kept: bool) {
+    group.area(frame, if kept { Ink::Open } else { Ink::Text });
     group.line(frame.outline(1.0), Ink::Text, 1.0);
 }
 

@@ -7,14 +7,56 @@ use chrono::{Days, NaiveDate, NaiveTime, Weekday};
 use elbowroom_bending::process::Process;
 use elbowroom_bending::tooling::ToolKind;
 use elbowroom_planner::plan::{
-    Cause, CellPlan, Course, Late, LeftOut, Load, MoneySum, NoTooling, OrderPlan, Plan, Purchase, Step, Task,
+    Cause, CellChance, CellPlan, Confidence, Course, DatesKept, Late, LeftOut, Load, MoneySum, NoTooling,
+    OrderChance, OrderPlan, Plan, Purchase, Remedy, RemedyKind, Risk, Step, Task,
 };
 use elbowroom_planner::tube::{BarCut, BarFrom, CutPiece, Supply, TubeBuy, TubeDay, TubePlan};
+use elbowroom_rehearsal::Finishes;
 use elbowroom_shop::calendar::{
     Calendar, IsoWeek, PlanClock, Shift, add_working_time, open_windows, working_minutes,
 };
 use elbowroom_shop::cell::WorkKind;
 use elbowroom_units::{Minute, Minutes, Mm, Money};
+
+/// The plan with an invented confidence: every third order at risk, every second of these with a remedy.
+pub fn sure(mut plan: Plan) -> Plan {
+    let spread = |due: Minute, i: usize| {
+        let run = |n: i64| due + Minutes::new((n - 40 - 7 * i64::try_from(i % 9).unwrap()) * 97);
+        Finishes::new((0..100).map(run).collect())
+    };
+    let chance = |(i, order): (usize, &OrderPlan)| {
+        let finishes = spread(order.due, i);
+        let date = order.promised;
+        let dates = DatesKept { in_50: date, in_80: date + Days::new(1), in_95: date + Days::new(9) };
+        OrderChance { order: order.id.clone(), kept: finishes.share_by(order.due), dates, finishes }
+    };
+    let orders: Vec<OrderChance> = plan.orders.iter().enumerate().map(chance).collect();
+    let risk = |(i, chance): (usize, &OrderChance)| Risk {
+        order: chance.order.clone(),
+        kept: chance.kept,
+        late_in_plan: Minutes::new(if i % 2 == 0 { 4320 } else { 0 }),
+        expected_cost: Money::new(410.0),
+        remedies: if i % 2 == 0 { vec![remedy()] } else { Vec::new() },
+        all_tried: i % 4 != 3,
+    };
+    let risks = orders.iter().step_by(3).enumerate().map(risk).collect();
+    let cell = |cell: &CellPlan| CellChance { cell: cell.id.clone(), week: (2026, 50), out_of_time: 0.25 };
+    let cells = plan.cells.iter().map(cell).collect();
+    plan.confidence = Some(Confidence { runs: 100, seed: 1, at_risk_below: 0.8, orders, cells, risks });
+    plan
+}
+
+fn remedy() -> Remedy {
+    Remedy {
+        kind: RemedyKind::Overtime,
+        text: "Saturday shift on 2026-12-12, 06:00 to 12:00, on wash-1".into(),
+        finish: Minute::new(9000),
+        kept: 0.91,
+        cures: true,
+        cost: Money::new(410.0),
+        puts_at_risk: vec!["O-7".into()],
+    }
+}
 
 /// What plan to invent.
 #[derive(Clone, Copy)]
@@ -83,6 +125,7 @@ pub fn plan(wish: Wish) -> Plan {
         loads,
         money: MoneySum::default(),
         lower_bound: None,
+        confidence: None,
     };
     add_tooling(&mut plan);
     add_tube(&mut plan);

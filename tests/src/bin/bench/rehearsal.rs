@@ -3,7 +3,9 @@
 use crate::measure::median;
 use elbowroom_contract::read_problem;
 use elbowroom_engine::{Settings, Watch, solve};
-use elbowroom_rehearsal::{Breakdown, Delay, Scrap, Settings as Rehearsal, Spread, Uncertainty, WorkChance};
+use elbowroom_rehearsal::{
+    Breakdown, Delay, Scrap, Settings as Rehearsal, Spread, Turns, Uncertainty, WorkChance,
+};
 use elbowroom_tests::referee::make_shop;
 use elbowroom_units::{Minute, Minutes};
 use elbowroom_verify::verify;
@@ -46,9 +48,10 @@ pub fn run() {
         let uncertainty = everything(Uncertainty::none(&problem, schedule.schedule()));
         let seconds = |threads| {
             let once = |_| {
+                let turns = Turns::LostAfter(Minutes::new(60));
                 let marks = vec![Minute::new(7 * 1440)];
                 let started = Instant::now();
-                let settings = Rehearsal { runs: RUNS, seed: 1, threads, marks };
+                let settings = Rehearsal { runs: RUNS, seed: 1, turns, threads, marks };
                 let outcome = elbowroom_rehearsal::rehearse(&problem, &schedule, &uncertainty, &settings);
                 assert_eq!(outcome.runs, RUNS);
                 started.elapsed()
