@@ -111,7 +111,7 @@ fn risks(shop: &Shop, planned: &Planned, orders: &[OrderChance], at_risk_below: 
         })
     };
     let mut risks: Vec<Risk> = orders.iter().filter_map(at_risk).collect();
-    risks.sort_by(|a, b| b.expected_cost.cmp(&a.expected_cost));
+    risks.sort_by_key(|risk| std::cmp::Reverse(risk.expected_cost));
     risks
 }
 

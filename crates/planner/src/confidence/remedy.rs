@@ -49,6 +49,9 @@ struct Trial<'a> {
     extra: Money,
 }
 
+/// Hands the trials of one kind for a job over, one after the other.
+type Maker = fn(&Bench<'_>, JobIdx, &mut dyn FnMut(Trial<'_>));
+
 /// What came of the trials for one order.
 pub(super) struct Tried {
     pub(super) remedies: Vec<Remedy>,
@@ -88,8 +91,7 @@ impl<'a> Bench<'a> {
 pub(super) fn remedies(bench: &Bench<'_>, order: &str) -> Tried {
     let mut tried = Tried { remedies: Vec::new(), all: true };
     let Some(job) = last_job(bench.shop, bench.planned, order) else { return tried };
-    let makers: [fn(&Bench<'_>, JobIdx, &mut dyn FnMut(Trial<'_>)); 3] =
-        [probes::trials, overtime::trials, split::trials];
+    let makers: [Maker; 3] = [probes::trials, overtime::trials, split::trials];
     for make in makers {
         if bench.time_is_up() {
             tried.all = false;
