@@ -50,7 +50,7 @@ pub fn page(plan: &Plan, chart_width: u32) -> String {
 }
 
 /// Sections by anchor and heading.
-const SECTIONS: [(&str, &str); 7] = [
+const SECTIONS: [(&str, &str); 8] = [
     ("summary", "Summary"),
     ("chances", "How sure the promises are"),
     ("charts", "Charts"),
