@@ -110,7 +110,7 @@ fn a_date_is_kept_by_finishing_before_the_shop_ships() {
     check(-60, "2026-12-09");
     check(1, "2026-12-10");
     let finishes = (0..100).map(|day| ship_by + Minutes::days(day)).collect();
-    let dates = DatesKept::of(&Finishes::new(finishes), &shop.terms, &clock);
+    let dates = DatesKept::new(&Finishes::new(finishes), &shop.terms, &clock);
     assert_eq!(dates.in_50, date("2026-12-09") + chrono::Days::new(49));
     assert_eq!(dates.in_80, date("2026-12-09") + chrono::Days::new(79));
     assert_eq!(dates.in_95, date("2026-12-09") + chrono::Days::new(94));

@@ -2,7 +2,7 @@
 //!
 //! A schedule of a compiled shop is carried out many times by chance (crate `rehearsal`), with the
 //! shop's own word on how far things stray ([`chances`]). The finishes of a job become the dates
-//! that are kept in 50, 80 and 95 of 100 cases ([`DatesKept::of`]).
+//! that are kept in 50, 80 and 95 of 100 cases ([`DatesKept::new`]).
 //!
 //! [`assess`] does that for a whole plan. For each promise at risk it tries out what could help, by
 //! planning again with it and carrying that plan out with the same luck: earlier on its cells,
@@ -13,10 +13,10 @@ mod assess;
 mod chances;
 mod remedy;
 
+pub use crate::plan::DatesKept;
 pub use assess::{Asked, assess, runs_within, turns};
 pub use chances::chances;
 
-use crate::plan::DatesKept;
 use chrono::{Days, NaiveDate};
 use elbowroom_rehearsal::Finishes;
 use elbowroom_shop::Terms;
@@ -26,7 +26,7 @@ use elbowroom_units::Minute;
 impl DatesKept {
     /// The dates of a job by its finishes.
     #[must_use]
-    pub fn of(finishes: &Finishes, terms: &Terms, clock: &PlanClock) -> Self {
+    pub fn new(finishes: &Finishes, terms: &Terms, clock: &PlanClock) -> Self {
         let date = |share| date_kept(finishes.quantile(share), terms, clock);
         Self { in_50: date(0.50), in_80: date(0.80), in_95: date(0.95) }
     }

@@ -90,7 +90,7 @@ fn chance(shop: &Shop, planned: &Planned, order: &OrderPlan, outcome: &Outcome) 
     Some(OrderChance {
         order: order.id.clone(),
         kept: finishes.share_by(order.due),
-        dates: DatesKept::of(&finishes, &shop.terms, &planned.plan.clock),
+        dates: DatesKept::new(&finishes, &shop.terms, &planned.plan.clock),
         finishes,
     })
 }

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Offer};
 use super::standing::Standing;
-use crate::confidence::{DatesKept, chances};
+use crate::confidence::{DatesKept, chances, turns};
 use elbowroom_rehearsal::{Settings, rehearse};
 
 /// How often to carry the plan out by chance, and from which seed.
@@ -30,8 +30,8 @@ impl Standing {
         let (problem, schedule) = (&with.compiled.problem, &with.schedule);
         let uncertainty = chances(&with.shop, &with.compiled.key, problem, schedule.schedule());
         let Rehearsal { runs, seed, threads } = *rehearsal;
-        let outcome =
-            rehearse(problem, schedule, &uncertainty, &Settings { runs, seed, threads, marks: Vec::new() });
+        let settings = Settings { runs, seed, turns: turns(&with.shop), threads, marks: Vec::new() };
+        let outcome = rehearse(problem, schedule, &uncertainty, &settings);
         Some(DatesKept::new(&outcome.jobs[job.get()], &with.shop.terms, &with.compiled.clock))
     }
 }
