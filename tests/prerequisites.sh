@@ -4,6 +4,7 @@
 #   need_rust          rustc and cargo, new enough for the workspace
 #   need_build_tools   C and C++ compiler, make, cmake, libclang: the solver library is built from source
 #   need_python        python3, for the independent referee of the tests
+#   need_chromium      a browser for the tests of the live page; they are skipped without one
 #
 # What is missing is installed with apt-get where that works without asking for a password. Else the
 # script says exactly what to install and ends. Run from the project's top folder, POSIX sh.
@@ -70,6 +71,19 @@ need_python() {
     packages=""
     have python3 || lack "python3" python3
     install_lacking
+}
+
+# A browser for the tests of the live page. They are skipped where there is none and it cannot be had.
+need_chromium() {
+    if have chromium || have chromium-browser || have google-chrome; then
+        return 0
+    fi
+    if have apt-get && as_root true 2>/dev/null; then
+        echo "installing with apt-get: chromium (for the tests of the live page)"
+        apt_get update || echo "apt-get update failed; trying with the lists that are there"
+        apt_get install chromium && return 0
+    fi
+    echo "no chromium: the tests of the live page are skipped"
 }
 
 # Notes one thing that is missing, for people ($1) and as a Debian package ($2).

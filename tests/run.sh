@@ -14,6 +14,8 @@ if [ $# -gt 0 ]; then
     exec cargo test "$@"
 fi
 
+need_chromium
+
 echo "formatting"
 cargo fmt --all --check
 echo "lints"

@@ -1,8 +1,10 @@
 //! Shared helpers of the end-to-end tests.
 
 pub mod book_text;
+pub mod browser;
 pub mod chance;
 pub mod every_order;
+pub mod load;
 pub mod program;
 pub mod random_book;
 pub mod referee;

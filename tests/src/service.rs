@@ -8,11 +8,13 @@ use chrono::{DateTime, Utc};
 use elbowroom_server::{App, Setup, Tokens, router};
 use elbowroom_store::{SqliteStore, Store};
 use serde_json::Value;
-use std::collections::BTreeSet;
+use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, OnceLock};
-use std::time::Duration;
+use std::thread::JoinHandle;
+use std::time::{Duration, Instant};
 use tempfile::TempDir;
+use tokio::sync::oneshot;
 use tower::ServiceExt;
 
 /// The demo shop's folder.
@@ -184,7 +186,7 @@ fn setup(folder: &Path, tokens: Tokens) -> Setup {
         shop: demo_shop(),
         store: Arc::new(store) as Arc<dyn Store>,
         tokens,
-        hosts: BTreeSet::from(["localhost".to_owned()]),
+        hosts: ["localhost", "127.0.0.1"].map(str::to_owned).into(),
         start: None,
         solve_seconds: 1.0,
         solve_threads: 1,
@@ -217,4 +219,65 @@ async fn plan_and_publish() -> Vec<u8> {
         service.post_with(&path, &serde_json::json!({ "by": "Ada" }), &[("if-none-match", "*")]).await;
     assert_eq!(published.status, StatusCode::OK, "{published:?}");
     service.copied()
+}
+
+/// A service that listens on the loopback interface until it is dropped.
+pub struct Running {
+    /// Where it listens.
+    pub address: SocketAddr,
+    end: Option<oneshot::Sender<()>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Running {
+    /// A path of it as a URL.
+    #[must_use]
+    pub fn url(&self, path: &str) -> String {
+        format!("http://{}{path}", self.address)
+    }
+
+    /// Ends it and waits until it has closed; returns how long that took.
+    ///
+    /// # Panics
+    /// If the service panicked.
+    pub fn close(mut self) -> Duration {
+        let began = Instant::now();
+        self.finish();
+        began.elapsed()
+    }
+
+    fn finish(&mut self) {
+        if let (Some(end), Some(thread)) = (self.end.take(), self.thread.take()) {
+            let _ = end.send(());
+            thread.join().expect("the service closes in good order");
+        }
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.finish();
+    }
+}
+
+/// Serves the demo week on a free port.
+///
+/// # Panics
+/// If no port is free.
+#[must_use]
+pub fn running() -> Running {
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").expect("a free port");
+    listener.set_nonblocking(true).expect("a listener");
+    let address = listener.local_addr().expect("an address");
+    let (end, ended) = oneshot::channel::<()>();
+    let thread = std::thread::spawn(move || {
+        let service = TestService::planned();
+        let runtime = tokio::runtime::Runtime::new().expect("a runtime");
+        runtime.block_on(async {
+            let listener = tokio::net::TcpListener::from_std(listener).expect("a listener");
+            let router = router(service.app.clone());
+            elbowroom_server::serve(listener, service.app.clone(), router, async { drop(ended.await) }).await;
+        });
+    });
+    Running { address, end: Some(end), thread: Some(thread) }
 }

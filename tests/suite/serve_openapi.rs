@@ -44,6 +44,8 @@ async fn every_described_look_is_answered_as_described() {
     let service = TestService::planned();
     let begun = service.post("/api/v1/solves", &json!({ "seconds": 0.3 })).await;
     service.ended(&begun).await;
+    let part = service.get("/api/v1/orders?limit=1").await.json()["items"][0]["part"].clone();
+    service.post("/api/v1/inquiries", &json!({ "part": part, "quantity": 5 })).await;
     let order = service.get("/api/v1/orders?limit=1").await.json()["items"][0]["id"].clone();
     let cell = service.get("/api/v1/cells").await.json()["cells"][0]["id"].clone();
     let document = service.get("/api/v1/openapi.json").await.json();
@@ -97,6 +99,13 @@ async fn every_described_write_is_answered_as_described() {
     checked("/api/v1/reports", "/api/v1/reports", report.clone(), &[], 201).await;
     checked("/api/v1/reports", "/api/v1/reports", report, &[], 409).await;
     checked("/api/v1/reports", "/api/v1/reports", json!({}), &[], 422).await;
+    let inquiries = "/api/v1/inquiries";
+    let part = &orders["items"][0]["part"];
+    checked(inquiries, inquiries, json!({ "part": part, "quantity": 5 }), &[], 201).await;
+    checked(inquiries, inquiries, json!({ "part": "P-0", "quantity": 5 }), &[], 422).await;
+    let accept = "/api/v1/inquiries/{id}/accept";
+    checked(accept, "/api/v1/inquiries/1/accept", json!({}), &[], 201).await;
+    checked(accept, "/api/v1/inquiries/1/accept", json!({}), &[], 409).await;
     let begun = checked("/api/v1/solves", "/api/v1/solves", json!({ "seconds": 0.3 }), &[], 202).await;
     checked("/api/v1/solves", "/api/v1/solves", json!({ "seconds": 1 }), &[], 409).await;
     let plan = service.ended(&begun).await["plan"].clone();

@@ -6,6 +6,7 @@
 mod asked;
 mod cells;
 mod events;
+mod inquiries;
 mod openapi;
 mod orders;
 mod plans;
@@ -38,6 +39,7 @@ pub fn routes() -> Vec<Route> {
     routes.extend(orders::routes());
     routes.extend(reports::routes());
     routes.extend(solves::routes());
+    routes.extend(inquiries::routes());
     routes
 }
 

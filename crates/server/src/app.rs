@@ -5,6 +5,7 @@ use crate::problem::Problem;
 use crate::rate::Rate;
 use crate::snapshot::{ReadError, Snapshot};
 use crate::solves::Desk;
+use crate::standing::Holder;
 use crate::tokens::Tokens;
 use arc_swap::ArcSwap;
 use chrono::{DateTime, NaiveDate, Utc};
@@ -51,6 +52,8 @@ pub struct Shared {
     pub setup: Setup,
     /// Solves running and done.
     pub desk: Desk,
+    /// The plan that inquiries are held against.
+    pub holder: Holder,
     /// What the service counts.
     pub metrics: Metrics,
     /// How often an address may write.
@@ -81,6 +84,7 @@ impl App {
         Ok(Self(Arc::new(Shared {
             setup,
             desk: Desk::default(),
+            holder: Holder::default(),
             metrics: Metrics::new(),
             writing: Rate::new(60.0, 10.0),
             guessing: Rate::new(10.0, 0.2),
@@ -130,6 +134,12 @@ impl Shared {
     #[must_use]
     pub fn snapshot(&self) -> arc_swap::Guard<Arc<Snapshot>> {
         self.snapshot.load()
+    }
+
+    /// The same, to be kept for a while.
+    #[must_use]
+    pub fn full_snapshot(&self) -> Arc<Snapshot> {
+        self.snapshot.load_full()
     }
 
     /// The time.

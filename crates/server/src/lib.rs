@@ -24,6 +24,7 @@ mod replan;
 mod service;
 mod snapshot;
 mod solves;
+mod standing;
 mod tokens;
 mod views;
 

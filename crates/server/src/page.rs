@@ -9,6 +9,7 @@ mod axis;
 mod board;
 mod cells;
 mod chart;
+mod inquiry;
 mod layout;
 mod lists;
 mod login;
@@ -32,6 +33,7 @@ pub fn router() -> Router<App> {
         .route("/orders", get(lists::orders))
         .route("/tooling", get(lists::tooling))
         .route("/load", get(lists::load))
+        .route("/inquiry", get(inquiry::page))
         .route("/plans", get(plans::page))
         .route("/login", get(login::page).post(login::enter))
         .route("/logout", post(login::leave))

@@ -1,15 +1,20 @@
 //! Planning the shop anew: its files as they are now, and what the shop floor reported since.
 
 mod progress;
+mod promised;
+
+pub use progress::carried_over;
+pub use promised::{PromisedOrder, with_promised};
 
 use crate::app::App;
 use crate::snapshot::PLAN_JSON;
+use crate::standing::{EVERY, MAKING_JSON, Making};
 use chrono::{DateTime, Datelike, Days, NaiveDate, Utc, Weekday};
 use chrono_tz::Tz;
 use elbowroom_engine::{Settings, Watch};
 use elbowroom_files::{Loaded, RawFolder, Severity, plan_json, read_raw};
 use elbowroom_planner::plan::Plan;
-use elbowroom_planner::{PlanError, Planned, Request, plan_week};
+use elbowroom_planner::{Planned, Request, plan_week};
 use elbowroom_shop::Shop;
 use elbowroom_store::{Document, NewPlan, PlanFigures, PlanHead, Signature, Version};
 
@@ -57,23 +62,42 @@ struct Read {
 /// # Errors
 /// If the shop's files have faults, no plan is found, or it cannot be kept.
 pub fn plan(app: &App, wish: &Wish, watch: &dyn Watch) -> Result<Proposed, Refusal> {
-    let based_on = app.snapshot().version();
+    let (snapshot, now) = (app.full_snapshot(), app.now());
     let (read, start) = read(app, wish.start)?;
-    let findings: Vec<String> = read
-        .loaded
-        .findings
-        .iter()
-        .filter(|f| f.severity != Severity::Note)
-        .map(ToString::to_string)
-        .collect();
+    let findings = told(&read.loaded);
     let shop = whole_shop(&read.loaded, &findings)?;
-    let snapshot = app.snapshot();
-    let shop = progress::carried_over(shop, &snapshot, start, app.now());
-    drop(snapshot);
+    let promises = app.setup.store.promises(EVERY).map_err(|error| Refusal::of(&error, &findings))?;
+    let published = snapshot.published.as_deref();
+    let plan = published.map(|published| &published.plan);
+    let shop = carried_over(with_promised(shop, &promises), &snapshot.floor, plan, start, now);
     let request = Request { start, weeks: shop.terms.weeks };
     let settings = Settings { threads: app.setup.solve_threads, seed: wish.seed, iterations: None };
-    let planned = plan_week(&shop, &request, &settings, watch).map_err(|error| refusal(&error, &findings))?;
-    keep(app, wish, based_on, read.documents, &planned, findings)
+    let planned =
+        plan_week(&shop, &request, &settings, watch).map_err(|error| Refusal::of(&error, &findings))?;
+    let making = Making {
+        start,
+        weeks: request.weeks,
+        now,
+        last_report: snapshot.reports.last().map_or(0, |recorded| recorded.seq.0),
+        published: published.map(|published| published.head.id.0),
+    };
+    let mut documents = read.documents;
+    documents.extend(made(&planned, &making));
+    let kept = Kept { based_on: snapshot.version(), documents, figures: figures(&planned.plan) };
+    keep(app, wish, kept, now, with_noticed(findings, &planned))
+}
+
+/// What has to be known of the shop's files before a plan is made of them.
+fn told(loaded: &Loaded) -> Vec<String> {
+    let findings = loaded.findings.iter().filter(|finding| finding.severity != Severity::Note);
+    findings.map(ToString::to_string).collect()
+}
+
+fn with_noticed(mut findings: Vec<String>, planned: &Planned) -> Vec<String> {
+    let noticed =
+        planned.findings.iter().map(|finding| format!("`{}`: {}", finding.subject, finding.message));
+    findings.extend(noticed);
+    findings
 }
 
 /// Reads the shop's files as they are now, and works out the first day.
@@ -116,26 +140,32 @@ fn whole_shop(loaded: &Loaded, findings: &[String]) -> Result<Shop, Refusal> {
     }
 }
 
-fn refusal(error: &PlanError, findings: &[String]) -> Refusal {
-    Refusal { why: error.to_string(), findings: findings.to_vec() }
+impl Refusal {
+    fn of(error: &dyn std::fmt::Display, findings: &[String]) -> Self {
+        Self { why: error.to_string(), findings: findings.to_vec() }
+    }
+}
+
+/// What is kept of a plan.
+struct Kept {
+    based_on: Version,
+    documents: Vec<Document>,
+    figures: PlanFigures,
 }
 
 fn keep(
     app: &App,
     wish: &Wish,
-    based_on: Version,
-    inputs: Vec<Document>,
-    planned: &Planned,
-    mut findings: Vec<String>,
+    kept: Kept,
+    now: DateTime<Utc>,
+    findings: Vec<String>,
 ) -> Result<Proposed, Refusal> {
-    findings
-        .extend(planned.findings.iter().map(|finding| format!("`{}`: {}", finding.subject, finding.message)));
     let plan = NewPlan {
-        made: Signature { by: wish.by.clone(), at: app.now() },
-        based_on,
+        made: Signature { by: wish.by.clone(), at: now },
+        based_on: kept.based_on,
         reason: wish.reason.clone(),
-        figures: figures(&planned.plan),
-        documents: documents(planned, inputs),
+        figures: kept.figures,
+        documents: kept.documents,
     };
     match app.setup.store.propose(&plan) {
         Ok(head) => Ok(Proposed { head, findings }),
@@ -147,8 +177,7 @@ fn keep(
 }
 
 /// A plan's figures.
-#[must_use]
-pub fn figures(plan: &Plan) -> PlanFigures {
+fn figures(plan: &Plan) -> PlanFigures {
     let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
     PlanFigures {
         orders: count(plan.orders.len()),
@@ -158,18 +187,19 @@ pub fn figures(plan: &Plan) -> PlanFigures {
     }
 }
 
-fn documents(planned: &Planned, inputs: Vec<Document>) -> Vec<Document> {
+/// The documents that a plan brings with it.
+fn made(planned: &Planned, making: &Making) -> [Document; 4] {
     let text = |name: &str, text: String| Document { name: name.to_owned(), bytes: text.into_bytes() };
-    let mut documents = vec![
+    let making = serde_json::to_string(making).expect("the service's own records can be written as JSON");
+    [
         text(PLAN_JSON, plan_json(&planned.plan)),
         text("problem.json", elbowroom_contract::write_problem(&planned.problem)),
         text(
             "schedule.json",
             elbowroom_contract::write_schedule(&planned.problem, planned.schedule.schedule()),
         ),
-    ];
-    documents.extend(inputs);
-    documents
+        text(MAKING_JSON, making),
+    ]
 }
 
 #[cfg(test)]

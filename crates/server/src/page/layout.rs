@@ -14,12 +14,13 @@ const POLICY: HeaderValue = HeaderValue::from_static(
 );
 
 /// The pages by path and name.
-const PAGES: [(&str, &str); 6] = [
+const PAGES: [(&str, &str); 7] = [
     ("/", "Week"),
     ("/cells", "Cells"),
     ("/orders", "Orders"),
     ("/tooling", "Tooling"),
     ("/load", "Load"),
+    ("/inquiry", "Inquiry"),
     ("/plans", "Plans"),
 ];
 

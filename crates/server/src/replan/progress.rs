@@ -1,8 +1,7 @@
 //! What the shop floor reported becomes the work under way of the next plan.
 
 use crate::document::{Cell, Plan, Step, Task};
-use crate::floor::{StepProgress, StepState};
-use crate::snapshot::Snapshot;
+use crate::floor::{Floor, StepProgress, StepState};
 use chrono::{DateTime, NaiveDate, NaiveTime, Timelike, Utc};
 use chrono_tz::Tz;
 use elbowroom_shop::Shop;
@@ -12,17 +11,18 @@ use elbowroom_units::Minutes;
 use std::collections::BTreeMap;
 
 /// The shop with reports carried over: finished steps are done, started ones are running, and no
-/// cell is open before now.
-pub(super) fn carried_over(
+/// cell is open before now. `plan`: the plan that the reports are about.
+#[must_use]
+pub fn carried_over(
     mut shop: Shop,
-    snapshot: &Snapshot,
+    floor: &Floor,
+    plan: Option<&Plan>,
     start: NaiveDate,
     now: DateTime<Utc>,
 ) -> Shop {
-    for (order, steps) in snapshot.floor.orders() {
+    for (order, steps) in floor.orders() {
         let known = shop.underway.iter().position(|underway| underway.order == order);
         let mut underway = known.map_or_else(|| nothing_done(order), |at| shop.underway.remove(at));
-        let plan = snapshot.published.as_ref().map(|published| &published.plan);
         add_reports(&mut underway, steps, plan, now);
         shop.underway.push(underway);
     }

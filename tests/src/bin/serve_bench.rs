@@ -1,0 +1,254 @@
+//! How fast the service is, against a bare handler that returns a constant of the same size.
+//!
+//! ```sh
+//! cargo build --release -p elbowroom
+//! cargo run --release -p elbowroom-tests --bin serve_bench
+//! ```
+//!
+//! Load comes from this program over the loopback interface; service and bare handler are programs
+//! of their own, asked in turns, so that whatever else the machine does meets both.
+
+use axum::Router;
+use axum::http::{HeaderValue, StatusCode, header};
+use axum::routing::get;
+use elbowroom_store::{Document, NewPlan, Page, PlanFigures, Signature, SqliteStore, Store, Version};
+use elbowroom_tests::load::{Connection, crowd, look, rate};
+use elbowroom_tests::service::demo_shop;
+use std::io::{BufRead, BufReader};
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+const CONNECTIONS: usize = 32;
+const TURN: Duration = Duration::from_millis(1500);
+const TURNS: usize = 7;
+
+fn main() {
+    let args: Vec<String> = std::env::args().skip(1).collect();
+    let runtime = tokio::runtime::Runtime::new().expect("a runtime");
+    match args.iter().map(String::as_str).collect::<Vec<_>>()[..] {
+        ["--bare", size] => runtime.block_on(bare(size.parse().expect("a size"))),
+        _ => runtime.block_on(bench()),
+    }
+}
+
+/// The bare handler: `/` is a constant, `/same` says that nothing has changed.
+async fn bare(size: usize) {
+    let body: &'static [u8] = Box::leak(vec![b'x'; size].into_boxed_slice());
+    let tag = HeaderValue::from_static("\"d026a6d3190af47a0ae0e903042bc301\"");
+    let same = move || std::future::ready((StatusCode::NOT_MODIFIED, [(header::ETAG, tag.clone())]));
+    let constant = move || std::future::ready(([(header::CONTENT_TYPE, "application/json")], body));
+    let router = Router::new().route("/", get(constant)).route("/same", get(same));
+    let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.expect("a port");
+    println!("{}", listener.local_addr().expect("an address"));
+    axum::serve(listener, router).await.expect("it serves until it is ended");
+}
+
+/// A program that serves, ended with this one.
+struct Server {
+    child: Child,
+    address: SocketAddr,
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+impl Server {
+    fn bare(size: usize) -> Self {
+        let program = std::env::current_exe().expect("this program");
+        let mut child = Command::new(program)
+            .args(["--bare", &size.to_string()])
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the bare handler starts");
+        let line = BufReader::new(child.stdout.take().expect("it was piped")).lines().next();
+        let address = line.and_then(Result::ok).and_then(|line| line.parse().ok()).expect("its address");
+        Self { child, address }
+    }
+
+    /// Starts the service and waits for its first answer; returns the time that took.
+    async fn service(store: &Path) -> (Self, Duration) {
+        let port =
+            std::net::TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr()).expect("a port");
+        let began = Instant::now();
+        let child = Command::new(program())
+            .args(["serve"])
+            .arg(demo_shop())
+            .args(["--listen", &port.to_string(), "--seconds", "2", "--store"])
+            .arg(store)
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("the service starts; build it with: cargo build --release -p elbowroom");
+        let server = Self { child, address: port };
+        let request = look(port, "/api/v1/status", None);
+        while began.elapsed() < Duration::from_secs(20) {
+            if let Ok(mut connection) = Connection::open(port).await
+                && connection.ask(&request).await.is_ok()
+            {
+                break;
+            }
+            tokio::time::sleep(Duration::from_millis(1)).await;
+        }
+        (server, began.elapsed())
+    }
+}
+
+fn program() -> PathBuf {
+    std::env::current_exe().expect("this program").with_file_name("elbowroom")
+}
+
+async fn bench() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let store = folder.path().join("shop.store");
+    let (service, _) = Server::service(&store).await;
+    let size = first_plan(service.address).await;
+    let bare = Server::bare(size);
+    println!(
+        "status document: {size} bytes; {CONNECTIONS} connections, {TURNS} turns of {TURN:?} each, medians\n"
+    );
+    println!("| what is polled | service, 1/s | bare handler, 1/s | ratio |\n|---|---|---|---|");
+    for (path, known, same) in
+        [("/api/v1/plan", true, "/same"), ("/api/v1/status", true, "/same"), ("/api/v1/status", false, "/")]
+    {
+        let tag = if known { Some(tag(service.address, path)) } else { None };
+        let status = if known { 304 } else { 200 };
+        let pair = [
+            (service.address, look(service.address, path, tag.as_deref())),
+            (bare.address, look(bare.address, same, None)),
+        ];
+        let (ours, theirs) = in_turns(&pair, status).await;
+        println!("| `{path}`, {status} | {ours:.0} | {theirs:.0} | {:.2} |", ours / theirs);
+    }
+    drop(bare);
+    while_a_solve_runs(service.address).await;
+    drop(service);
+    start_up(&store).await;
+}
+
+/// Medians of both, asked in turns.
+async fn in_turns(pair: &[(SocketAddr, Vec<u8>); 2], status: u16) -> (f64, f64) {
+    let (mut ours, mut theirs) = (Vec::new(), Vec::new());
+    for _ in 0..TURNS {
+        ours.push(rate(pair[0].0, &pair[0].1, status, CONNECTIONS, TURN).await);
+        theirs.push(rate(pair[1].0, &pair[1].1, status, CONNECTIONS, TURN).await);
+    }
+    (median(ours), median(theirs))
+}
+
+fn median(mut values: Vec<f64>) -> f64 {
+    values.sort_by(f64::total_cmp);
+    values[values.len() / 2]
+}
+
+/// Waits for the first plan; returns the size of the status document.
+async fn first_plan(address: SocketAddr) -> usize {
+    let mut connection = Connection::open(address).await.expect("the service listens");
+    loop {
+        if connection.ask(&look(address, "/api/v1/plan", None)).await.is_ok_and(|(status, _)| status == 200) {
+            return connection.ask(&look(address, "/api/v1/status", None)).await.expect("a status").1;
+        }
+        tokio::time::sleep(Duration::from_millis(200)).await;
+    }
+}
+
+/// The entity tag of a document.
+fn tag(address: SocketAddr, path: &str) -> String {
+    use std::io::{Read, Write};
+    let mut stream = std::net::TcpStream::connect(address).expect("the service listens");
+    let request = format!("GET {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n");
+    stream.write_all(request.as_bytes()).expect("a request");
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).expect("an answer");
+    let line = answer.lines().find_map(|line| line.strip_prefix("etag: "));
+    line.expect("an entity tag").to_owned()
+}
+
+async fn start_solve(address: SocketAddr, seconds: u32) {
+    let body = format!("{{\"seconds\": {seconds}}}");
+    let request = format!(
+        "POST /api/v1/solves HTTP/1.1\r\nHost: {address}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+        body.len()
+    );
+    let mut connection = Connection::open(address).await.expect("the service listens");
+    let (status, _) = connection.ask(request.as_bytes()).await.expect("an answer");
+    assert_eq!(status, 202, "a re-plan begins");
+}
+
+async fn while_a_solve_runs(address: SocketAddr) {
+    let known = tag(address, "/api/v1/plan");
+    let request = look(address, "/api/v1/plan", Some(&known));
+    let mut before = Vec::new();
+    for _ in 0..3 {
+        before.push(rate(address, &request, 304, CONNECTIONS, TURN).await);
+    }
+    start_solve(address, 40).await;
+    tokio::time::sleep(Duration::from_secs(1)).await;
+    let mut during = Vec::new();
+    for _ in 0..3 {
+        during.push(rate(address, &request, 304, CONNECTIONS, TURN).await);
+    }
+    let (before, during) = (median(before), median(during));
+    println!(
+        "\npolling `/api/v1/plan` (304): {before:.0}/s before, {during:.0}/s during a solve: ratio {:.2}",
+        during / before
+    );
+    let crowd = crowd(address, &request, 1_000, Duration::from_secs(1), Duration::from_secs(20)).await;
+    println!(
+        "1,000 dashboards polling once a second for 20 s during a solve: {} answers, {} errors, half within {:.1?}, \
+         99 of 100 within {:.1?}, the slowest {:.1?}",
+        crowd.answers,
+        crowd.errors,
+        crowd.quantile(0.5),
+        crowd.quantile(0.99),
+        crowd.quantile(1.0)
+    );
+}
+
+/// Start to first answer with 200 published plans.
+async fn start_up(path: &Path) {
+    publish_again(path, 200);
+    let mut times = Vec::new();
+    for _ in 0..5 {
+        let (server, took) = Server::service(path).await;
+        times.push(took.as_secs_f64() * 1000.0);
+        drop(server);
+    }
+    let kilobytes = std::fs::metadata(path).map_or(0, |about| about.len() >> 10);
+    println!(
+        "\nstart to first answer with 200 published plans ({kilobytes} kB): {:.0} ms, median of 5",
+        median(times)
+    );
+}
+
+/// Publishes the current plan's documents until so many plans are published.
+fn publish_again(path: &Path, plans: i64) {
+    let store = SqliteStore::open(path).expect("the store opens");
+    let head = store.current().expect("readable").expect("a plan");
+    let names = store.document_names(head.id).expect("readable");
+    let document = |name: &String| Document {
+        name: name.clone(),
+        bytes: store.document(head.id, name).expect("readable"),
+    };
+    let documents: Vec<Document> = names.iter().map(document).collect();
+    let signature = Signature { by: "bench".to_owned(), at: head.made.at };
+    let mut version = head.version().unwrap_or(Version::NONE);
+    while version.0 < plans {
+        let figures = PlanFigures { ..head.figures.clone() };
+        let new = NewPlan {
+            made: signature.clone(),
+            based_on: version,
+            reason: "bench".to_owned(),
+            figures,
+            documents: documents.clone(),
+        };
+        let kept = store.propose(&new).expect("a plan is kept");
+        version =
+            store.publish(kept.id, version, &signature).expect("published").version().expect("published");
+    }
+    assert!(store.plans(Page { before: None, limit: 1 }).is_ok());
+}

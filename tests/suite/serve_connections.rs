@@ -1,0 +1,98 @@
+//! Clients that are slow, silent, rude or gone: the rest is served.
+
+use elbowroom_tests::load::{Connection, crowd, look};
+use elbowroom_tests::service::running;
+use std::io::{Read, Write};
+use std::net::{SocketAddr, TcpStream};
+use std::time::Duration;
+
+/// Sends bytes and returns the first line that comes back within two seconds.
+fn first_line(address: SocketAddr, bytes: &[u8]) -> String {
+    let mut stream = TcpStream::connect(address).expect("the service listens");
+    stream.set_read_timeout(Some(Duration::from_secs(2))).expect("a time limit");
+    // A service that refuses early may close before everything is sent.
+    let _ = stream.write_all(bytes);
+    let mut answer = [0; 4096];
+    let read = stream.read(&mut answer).unwrap_or(0);
+    String::from_utf8_lossy(&answer[..read]).lines().next().unwrap_or_default().to_owned()
+}
+
+fn is_served(address: SocketAddr) {
+    let line = first_line(address, &look(address, "/api/v1/status", None));
+    assert_eq!(line, "HTTP/1.1 200 OK");
+}
+
+#[test]
+fn malformed_and_oversized_requests_are_refused_and_the_rest_is_served() {
+    let service = running();
+    let long = "x".repeat(100_000);
+    let many = "X-A: b\r\n".repeat(200);
+    for (request, refused) in [
+        ("GET / HTTP/9.9\r\n\r\n".to_owned(), "400"),
+        ("\u{0}\u{1}\u{2}\r\n\r\n".to_owned(), "400"),
+        ("GET /\r\nno header at all\r\n\r\n".to_owned(), "400"),
+        (format!("GET /{long} HTTP/1.1\r\nHost: a\r\n\r\n"), "4"),
+        (format!("GET / HTTP/1.1\r\nHost: a\r\nCookie: {long}\r\n\r\n"), "431"),
+        (format!("GET / HTTP/1.1\r\n{many}\r\n"), "431"),
+        ("POST /api/v1/reports HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\nContent-Length: 99999999\r\n\r\n".to_owned(), "413"),
+        ("POST /api/v1/reports HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Length: -5\r\n\r\n".to_owned(), "400"),
+        ("GET http://[ HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n".to_owned(), "400"),
+    ] {
+        let line = first_line(service.address, request.as_bytes());
+        let status = line.strip_prefix("HTTP/1.1 ").unwrap_or_default();
+        assert!(status.starts_with(refused), "{line:?} to {:?}", &request[..request.len().min(60)]);
+        is_served(service.address);
+    }
+}
+
+#[test]
+fn slow_and_silent_clients_keep_nobody_else_waiting() {
+    let service = running();
+    let mut held = Vec::new();
+    for number in 0..300 {
+        let mut stream = TcpStream::connect(service.address).unwrap();
+        // A third says nothing, a third stops within the head, a third within the body.
+        match number % 3 {
+            0 => {}
+            1 => stream.write_all(b"GET /api/v1/status HTTP/1.1\r\nHo").unwrap(),
+            _ => stream
+                .write_all(b"POST /api/v1/reports HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{\"or")
+                .unwrap(),
+        }
+        held.push(stream);
+    }
+    for _ in 0..20 {
+        is_served(service.address);
+    }
+    drop(held);
+    is_served(service.address);
+}
+
+#[test]
+fn streams_of_events_end_when_the_service_closes() {
+    let service = running();
+    let mut stream = TcpStream::connect(service.address).unwrap();
+    stream.write_all(&look(service.address, "/api/v1/events", None)).unwrap();
+    let mut answer = [0; 1024];
+    let read = stream.read(&mut answer).unwrap();
+    assert!(String::from_utf8_lossy(&answer[..read]).contains("text/event-stream"));
+    assert!(service.close() < Duration::from_secs(4));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_crowd_of_dashboards_is_served_without_error_while_a_solve_runs() {
+    let service = running();
+    let body = "{\"seconds\": 4}";
+    let start = format!(
+        "POST /api/v1/solves HTTP/1.1\r\nHost: {}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+        service.address,
+        body.len()
+    );
+    let mut connection = Connection::open(service.address).await.unwrap();
+    assert_eq!(connection.ask(start.as_bytes()).await.unwrap().0, 202);
+    let request = look(service.address, "/api/v1/status", None);
+    let crowd =
+        crowd(service.address, &request, 300, Duration::from_millis(500), Duration::from_secs(3)).await;
+    assert_eq!(crowd.errors, 0, "{} answers", crowd.answers);
+    assert!(crowd.answers >= 600, "{} answers", crowd.answers);
+}

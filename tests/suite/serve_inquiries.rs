@@ -1,0 +1,83 @@
+//! Inquiries through the service: answered on the published plan, accepted once, kept with their reasons.
+
+use elbowroom_tests::service::{Reply, TestService};
+use serde_json::{Value, json};
+
+async fn ask(service: &TestService, quantity: u32) -> Reply {
+    let part = service.get("/api/v1/orders?state=not_begun&limit=1").await.json()["items"][0]["part"].clone();
+    let body = json!({ "part": part, "quantity": quantity, "customer": "Seilbahn Tal", "by": "Ada" });
+    service.post("/api/v1/inquiries", &body).await
+}
+
+#[tokio::test]
+async fn an_inquiry_is_answered_accepted_and_part_of_the_next_plan() {
+    let service = TestService::planned();
+    let asked = ask(&service, 40).await;
+    assert_eq!(asked.status, 201, "{}", String::from_utf8_lossy(&asked.bytes));
+    let inquiry = asked.json();
+    let (order, date) = (inquiry["answer"]["order"].clone(), inquiry["answer"]["promise"].clone());
+    let best = inquiry["answer"]["recommended"].as_u64().unwrap() as usize;
+    assert_eq!(inquiry["answer"]["offers"][best]["date"], date);
+    assert_eq!((&inquiry["version"], &inquiry["promise"]), (&json!(1), &Value::Null));
+    assert_eq!(service.get(asked.header("location")).await.json(), inquiry);
+
+    let path = format!("/api/v1/inquiries/{}/accept", inquiry["id"]);
+    let given = service.post(&path, &json!({ "by": "Ada" })).await;
+    assert_eq!(given.status, 201, "{}", String::from_utf8_lossy(&given.bytes));
+    assert_eq!((&given.json()["order"], &given.json()["date"]), (&order, &date));
+    assert_eq!(service.get("/api/v1/promises").await.json()["items"][0], given.json());
+    let twice = service.post(&path, &json!({})).await;
+    assert_eq!(
+        (twice.status.as_u16(), &twice.json()["type"]),
+        (409, &json!("urn:elbowroom:problem:already-promised"))
+    );
+
+    let begun = service.post("/api/v1/solves", &json!({ "seconds": 0.5 })).await;
+    let plan = service.ended(&begun).await["plan"].clone();
+    let made = service.get(&format!("/api/v1/plans/{plan}/documents/plan.json")).await.json();
+    let orders = made["orders"].as_array().unwrap();
+    let promised = orders.iter().find(|one| one["id"] == order).expect("the promised order is planned");
+    assert_eq!((&promised["promised"], &promised["quantity"]), (&date, &json!(40)));
+}
+
+#[tokio::test]
+async fn after_a_restart_an_inquiry_gets_the_same_answer() {
+    let service = TestService::planned();
+    let before = ask(&service, 25).await.json()["answer"].clone();
+    let service = service.restarted();
+    assert_eq!(ask(&service, 25).await.json()["answer"], before);
+}
+
+#[tokio::test]
+async fn a_promise_takes_its_place_before_the_next_is_given() {
+    let service = TestService::planned();
+    let (first, second) = (ask(&service, 400).await.json(), ask(&service, 400).await.json());
+    let accept = async |inquiry: &Value| {
+        service.post(&format!("/api/v1/inquiries/{}/accept", inquiry["id"]), &json!({})).await
+    };
+    assert_eq!(accept(&first).await.status, 201);
+    // Both were answered with the same order id and the same hours of the same cells.
+    let refused = accept(&second).await;
+    assert!(matches!(refused.status.as_u16(), 409 | 422), "{}", refused.status);
+    let again = ask(&service, 400).await.json();
+    assert_ne!(again["answer"]["order"], first["answer"]["order"]);
+    assert_eq!(accept(&again).await.status, 201);
+}
+
+#[tokio::test]
+async fn inquiries_that_make_no_sense_are_refused_with_a_remedy() {
+    let service = TestService::planned();
+    for (body, named) in [
+        (json!({ "part": "P-0", "quantity": 5 }), "P-0"),
+        (json!({ "part": "x", "quantity": -5 }), "quantity"),
+        (json!({ "part": "x" }), "quantity"),
+        (json!({ "part": "x", "quantity": 5, "wanted": "2026-02-30" }), "2026-02-30"),
+    ] {
+        let reply = service.post("/api/v1/inquiries", &body).await;
+        assert_eq!(reply.status, 422, "{body}");
+        let text = String::from_utf8_lossy(&reply.bytes).into_owned();
+        assert!(text.contains(named) || text.contains("invalid"), "{text}");
+        assert!(!reply.json()["remedy"].as_str().unwrap_or_default().is_empty());
+    }
+    assert_eq!(service.get("/api/v1/inquiries").await.json()["items"], json!([]));
+}
