@@ -40,7 +40,8 @@ fn malformed_and_oversized_requests_are_refused_and_the_rest_is_served() {
     ] {
         let line = first_line(service.address, request.as_bytes());
         let status = line.strip_prefix("HTTP/1.1 ").unwrap_or_default();
-        assert!(status.starts_with(refused), "{line:?} to {:?}", &request[..request.len().min(60)]);
+        // What is no HTTP at all may also be refused by closing the connection.
+        assert!(line.is_empty() || status.starts_with(refused), "{line:?} to {:?}", &request[..request.len().min(60)]);
         is_served(service.address);
     }
 }

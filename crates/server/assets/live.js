@@ -69,8 +69,30 @@ function live(text) {
   if (place) place.textContent = text;
 }
 
+// A page that is left and kept by the browser must not keep its connections: there are only a few for each host.
+const open = new Set();
+
+function stream(path) {
+  const events = new EventSource(path);
+  open.add(events);
+  return events;
+}
+
+addEventListener("pagehide", () => {
+  for (const events of open) events.close();
+  open.clear();
+  followed.clear();
+});
+
+addEventListener("pageshow", (event) => {
+  if (event.persisted && document.querySelector("[data-live]")) {
+    listen();
+    refresh();
+  }
+});
+
 function listen() {
-  const events = new EventSource("/api/v1/events");
+  const events = stream("/api/v1/events");
   let first = true;
   events.addEventListener("change", () => {
     if (!first) refresh();
@@ -91,7 +113,7 @@ function followSolves() {
     const path = place.dataset.solve;
     if (followed.has(path)) continue;
     followed.add(path);
-    const events = new EventSource(path);
+    const events = stream(path);
     const show = (event) => {
       const solve = JSON.parse(event.data);
       const now = document.querySelector('[data-solve="' + path + '"]');

@@ -91,8 +91,13 @@ fn parameter(parameter: &Parameter, shapes: &mut Shapes) -> Value {
 }
 
 fn responses(answers: &[Answer], shapes: &mut Shapes) -> Value {
-    let mut all: Map<String, Value> =
-        answers.iter().map(|one| (one.status.to_string(), answer(one, shapes))).collect();
+    let mut all = Map::new();
+    for one in answers {
+        let entry = all.entry(one.status.to_string()).or_insert_with(|| json!({ "description": one.what }));
+        if let Some((media, shape)) = one.body {
+            entry["content"][media]["schema"] = shape(&mut shapes.received).to_value();
+        }
+    }
     all.insert(
         "default".to_owned(),
         json!({
@@ -101,12 +106,4 @@ fn responses(answers: &[Answer], shapes: &mut Shapes) -> Value {
         }),
     );
     all.into()
-}
-
-fn answer(answer: &Answer, shapes: &mut Shapes) -> Value {
-    let mut value = json!({ "description": answer.what });
-    if let Some((media, shape)) = answer.body {
-        value["content"] = json!({ media: { "schema": shape(&mut shapes.received) } });
-    }
-    value
 }
