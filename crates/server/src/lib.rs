@@ -1,9 +1,9 @@
 //! The service: status, live page, and an interface for programs.
 //!
 //! [`Service::open`] reads a shop's store, [`Service::run`] serves it until told to end. What is
-//! shown is read from the store once ([`snapshot`]) and shared by all requests until something is
+//! shown is read from the store once (`snapshot`) and shared by all requests until something is
 //! written; so the published plan is served at once after a restart, and polling costs next to
-//! nothing. Re-plans run on threads of their own that give way to serving ([`solves`]).
+//! nothing. Re-plans run on threads of their own that give way to serving (`solves`).
 //!
 //! This crate decides nothing about plans: it hands the shop's files and the shop floor's reports
 //! to the planner and keeps what comes back.
