@@ -124,6 +124,8 @@ Cost        6 700.00 EUR: running 1 500.00, changing over 300.00, tools to buy
 Proven      no plan for these orders costs less than 6 365.00 EUR: at most 5.0 %
             could still be saved
 Buy         die-50x150 (about 4 200.00 EUR) by Mon 2026-12-07
+Tube        3 bars (115.20 EUR) are to be bought, the first by Mon 2026-12-07; 1
+            of these purchases COMES TOO LATE even if ordered at once
 Bottleneck  Rotary draw 1 is the fullest cell: 7.3 h of work in 75.0 h open
             (10 %)
 ";

@@ -130,7 +130,8 @@ pub fn in_short(plan: &Plan) -> Option<String> {
         parts.push(format!("{bars} bars ({}) are to be bought{by}", money(price, &plan.currency)));
         let late = counted.iter().filter(|buy| buy.too_late.is_some()).count();
         if late > 0 {
-            parts.push(format!("{late} of these purchases COME TOO LATE even if ordered at once"));
+            let come = if late == 1 { "COMES" } else { "COME" };
+            parts.push(format!("{late} of these purchases {come} TOO LATE even if ordered at once"));
         }
     }
     if uncounted > 0 {
