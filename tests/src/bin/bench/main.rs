@@ -6,6 +6,7 @@
 //! cargo run --release -p elbowroom-tests --bin bench -- book        # fit of a part, compile of 5,000 orders
 //! cargo run --release -p elbowroom-tests --bin bench -- sizes       # first schedule against number of jobs
 //! cargo run --release -p elbowroom-tests --bin bench -- rehearsal   # a plan carried out 2,000 times
+//! cargo run --release -p elbowroom-tests --bin bench -- promise     # answers to inquiries, the tooling question
 //! cargo run --release -p elbowroom-tests --bin bench -- shops 10    # cost and bound in so many seconds
 //! cargo run --release -p elbowroom-tests --bin bench -- peer 10     # the same, and a general solver beside it
 //! cargo run --release -p elbowroom-tests --bin bench -- published FOLDER 10   # published instances
@@ -19,6 +20,7 @@ mod book;
 mod measure;
 mod page;
 mod program;
+mod promise;
 mod published;
 mod rehearsal;
 mod shops;
@@ -36,6 +38,7 @@ fn main() -> ExitCode {
         ["book"] => book::run(),
         ["sizes"] => sizes::run(),
         ["rehearsal"] => rehearsal::run(),
+        ["promise"] => promise::run(),
         ["shops", time] if seconds(time).is_some() => shops::run(seconds(time).unwrap_or(10.0), false),
         ["peer", time] if seconds(time).is_some() => shops::run(seconds(time).unwrap_or(10.0), true),
         ["published", folder, time] if seconds(time).is_some() => {
@@ -43,7 +46,7 @@ fn main() -> ExitCode {
         }
         _ => {
             eprintln!(
-                "usage: bench program | book | sizes | rehearsal | shops SECONDS | peer SECONDS | published FOLDER SECONDS"
+                "usage: bench program | book | sizes | rehearsal | promise | shops SECONDS | peer SECONDS | published FOLDER SECONDS"
             );
             return ExitCode::from(2);
         }
