@@ -10,7 +10,7 @@
 
 use crate::Settings;
 use crate::bound::{BoundBudget, ProvenBound, lower_bound};
-use crate::search::anneal::Annealing;
+use crate::search::island::Island;
 use crate::search::islands::{self, ROUNDS};
 use crate::watch::Watch;
 use elbowroom_problem::{Objective, Problem, Schedule};
@@ -31,7 +31,7 @@ const RESERVE: Duration = Duration::from_millis(8);
 /// Anneals on all islands and proves a bound; `None` where there was no time for one.
 pub(crate) fn search_and_bound(
     problem: &Problem,
-    islands: &mut [Annealing<'_>],
+    islands: &mut [Island<'_>],
     given: Option<&Schedule>,
     settings: &Settings,
     watch: &dyn Watch,
@@ -72,7 +72,7 @@ pub(crate) fn search_and_bound(
     })
 }
 
-fn upper(islands: &[Annealing<'_>], given: Option<&Schedule>) -> f64 {
+fn upper(islands: &[Island<'_>], given: Option<&Schedule>) -> f64 {
     let best = islands::best_of(islands);
     let found = if best.excess == 0 { best.cost } else { f64::INFINITY };
     given.map_or(found, |start| start.objective.min(found))

@@ -5,7 +5,7 @@ use crate::compiled::{Compiled, compile};
 use crate::dice::Dice;
 use crate::plan::Plan;
 use crate::race;
-use crate::search::anneal::Annealing;
+use crate::search::island::Island;
 use crate::search::islands;
 use crate::start;
 use crate::watch::Watch;
@@ -87,13 +87,13 @@ fn finish(
     if let Some(failure) = proved_impossible(problem, &plans, watch) {
         return Err(failure);
     }
-    let mut islands: Vec<Annealing<'_>> = plans
+    let mut islands: Vec<Island<'_>> = plans
         .into_iter()
         .enumerate()
-        .map(|(i, plan)| Annealing::new(plan, Dice::new(settings.seed, 1000 + i as u64)))
+        .map(|(i, plan)| Island::new(plan, Dice::new(settings.seed, 1000 + i as u64)))
         .collect();
     let bound = race::search_and_bound(problem, &mut islands, given, settings, watch);
-    figures.evaluations = islands.iter().map(|island| island.turns).sum();
+    figures.evaluations = islands.iter().map(|island| island.turns()).sum();
     figures.best_seconds = watch.elapsed().as_secs_f64();
     let best = islands::best_of(&islands);
     let plan = best.plan(compiled);

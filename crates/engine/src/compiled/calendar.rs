@@ -124,6 +124,11 @@ impl Calendar {
         low
     }
 
+    /// Whether the cell is open from minute 0 to the horizon.
+    pub(crate) fn is_always_open(&self) -> bool {
+        self.stretches.len() == 1 && self.stretches[0].start == 0
+    }
+
     /// Working minutes in `[0, minute)`.
     #[inline]
     pub(crate) fn work(&self, minute: Time) -> Time {

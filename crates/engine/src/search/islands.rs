@@ -5,7 +5,7 @@
 //! that nobody ever waits for a thread that has stopped. With a budget of turns a round is a number
 //! of turns, so that the answer does not depend on the clock.
 
-use super::anneal::Annealing;
+use super::island::Island;
 use super::sketch::Sketch;
 use crate::watch::{Progress, Watch, over};
 use std::ops::RangeInclusive;
@@ -53,7 +53,7 @@ impl Schedule<'_> {
 }
 
 /// Anneals over the rounds of `rounds`, out of [`ROUNDS`], or until it is over.
-pub(crate) fn anneal(islands: &mut [Annealing<'_>], schedule: &Schedule<'_>, rounds: RangeInclusive<u32>) {
+pub(crate) fn anneal(islands: &mut [Island<'_>], schedule: &Schedule<'_>, rounds: RangeInclusive<u32>) {
     for round in rounds {
         let share = f64::from(round) / f64::from(ROUNDS);
         std::thread::scope(|scope| {
@@ -64,7 +64,7 @@ pub(crate) fn anneal(islands: &mut [Annealing<'_>], schedule: &Schedule<'_>, rou
         share_best(islands, round);
         tell(islands, schedule.watch);
         for island in islands.iter_mut().filter(|_| round <= 2) {
-            let turns = schedule.turns.map_or(island.turns as f64 / share, |all| all as f64);
+            let turns = schedule.turns.map_or(island.turns() as f64 / share, |all| all as f64);
             island.expect(turns);
         }
         if schedule.over() {
@@ -74,37 +74,37 @@ pub(crate) fn anneal(islands: &mut [Annealing<'_>], schedule: &Schedule<'_>, rou
 }
 
 /// The best of all islands.
-pub(crate) fn best_of<'i>(islands: &'i [Annealing<'_>]) -> &'i Sketch {
-    let mut best = &islands[0].best;
+pub(crate) fn best_of<'i>(islands: &'i [Island<'_>]) -> &'i Sketch {
+    let mut best = islands[0].best();
     for island in islands {
-        if island.best.better_than(best) {
-            best = &island.best;
+        if island.best().better_than(best) {
+            best = island.best();
         }
     }
     best
 }
 
-fn share_best(islands: &mut [Annealing<'_>], round: u32) {
+fn share_best(islands: &mut [Island<'_>], round: u32) {
     if islands.len() < 2 || !round.is_multiple_of(4) {
         return;
     }
     let best = best_of(islands).clone();
     for island in islands {
-        if best.better_than(&island.best) {
+        if best.better_than(island.best()) {
             island.adopt(&best);
         }
     }
 }
 
-fn tell(islands: &[Annealing<'_>], watch: &dyn Watch) {
+fn tell(islands: &[Island<'_>], watch: &dyn Watch) {
     let best = best_of(islands);
     if best.excess == 0 {
         watch.progress(&Progress {
             best: best.cost,
             bound: None,
             elapsed: watch.elapsed(),
-            late_jobs: islands[0].plan.late_jobs(),
-            evaluations: islands.iter().map(|i| i.turns).sum(),
+            late_jobs: islands[0].plan().late_jobs(),
+            evaluations: islands.iter().map(|i| i.turns()).sum(),
         });
     }
 }

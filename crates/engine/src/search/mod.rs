@@ -8,10 +8,14 @@
 //! * [`anneal`]: the turn, the temperature, the best plan so far;
 //! * [`moves`]: one neighbourhood per file;
 //! * [`choice`]: which move next, by what moves have brought lately;
+//! * [`tabu`]: another search, for makespans where only cells and the order of jobs bind;
+//! * [`island`]: which of the two a thread does;
 //! * [`islands`]: one annealing per thread, which share their best now and then.
 
-pub(crate) mod anneal;
+mod anneal;
 mod choice;
+pub(crate) mod island;
 pub(crate) mod islands;
 mod moves;
 mod sketch;
+mod tabu;
