@@ -158,13 +158,13 @@ impl Graph {
 
     /// Marks operations and answers the ranks that they stand at.
     fn mark(&mut self, some: [u32; 4]) -> Range<usize> {
-        let mut ranks = usize::MAX..0;
+        let (mut first, mut end) = (self.order.len(), 0);
         for x in some.into_iter().filter(|&x| x != NONE) {
             self.marked[x as usize] = true;
             let rank = self.nodes[x as usize].rank as usize;
-            ranks = ranks.start.min(rank)..ranks.end.max(rank + 1);
+            (first, end) = (first.min(rank), end.max(rank + 1));
         }
-        ranks
+        first..end
     }
 
     fn choose(&mut self, operation: u32, choice: u32) {
