@@ -2,9 +2,9 @@
 
 use serde_json::{Value, json};
 use std::collections::BTreeSet;
-use std::io::Write;
+use std::io::{BufRead, BufReader, Write};
 use std::path::PathBuf;
-use std::process::{Command, Output, Stdio};
+use std::process::{Child, Command, Output, Stdio};
 
 /// What the referee said of one schedule.
 #[derive(Clone, Debug)]
@@ -84,17 +84,63 @@ pub fn make_shop(arguments: &[&str]) -> String {
     String::from_utf8(python("make_shop.py", arguments, String::new()).stdout).expect("UTF-8")
 }
 
-/// Runs a program of the referee's folder to its end.
-fn python(program: &str, arguments: &[&str], input: String) -> Output {
-    let mut child = Command::new("python3")
+/// What the general constraint solver says of one problem.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// `OPTIMAL`, or why not.
+    pub status: String,
+    /// Objective of its best schedule, which the referee has found valid.
+    pub objective: Option<f64>,
+    /// What it proves no schedule can beat.
+    pub bound: Option<f64>,
+}
+
+impl Answer {
+    fn of(value: &Value) -> Self {
+        Self {
+            status: value["status"].as_str().unwrap_or("").to_owned(),
+            objective: value["objective"].as_f64(),
+            bound: value["bound"].as_f64(),
+        }
+    }
+}
+
+/// Solves problem files with the general constraint solver, and tells each answer as it comes.
+///
+/// # Panics
+/// If `python3` is missing or the program fails; without the `ortools` package it does.
+pub fn solve_many(problems: Vec<String>, seconds: f64, threads: u32, mut tell: impl FnMut(&Answer)) {
+    let mut child = start("solve_many.py", &[&seconds.to_string(), &threads.to_string()], Stdio::inherit());
+    let mut stdin = child.stdin.take().expect("the input is piped");
+    let writer = std::thread::spawn(move || {
+        problems.iter().try_for_each(|problem| writeln!(stdin, "{}", Value::from(problem.as_str())))
+    });
+    let lines = BufReader::new(child.stdout.take().expect("the output is piped")).lines();
+    for line in lines {
+        let line = line.expect("the program writes UTF-8");
+        tell(&Answer::of(&serde_json::from_str(&line).expect("the program writes JSON")));
+    }
+    let status = child.wait().expect("python3 can be waited for");
+    assert!(status.success(), "solve_many.py failed");
+    writer.join().expect("the writer does not panic").expect("the program reads its input");
+}
+
+/// Starts a program of the referee's folder.
+fn start(program: &str, arguments: &[&str], errors: Stdio) -> Child {
+    Command::new("python3")
         .arg(folder().join(program))
         .args(arguments)
         .env("PYTHONDONTWRITEBYTECODE", "1")
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
+        .stderr(errors)
         .spawn()
-        .expect("python3 runs the independent referee of this test; install it: apt-get install python3");
+        .expect("python3 runs the independent referee of this test; install it: apt-get install python3")
+}
+
+/// Runs a program of the referee's folder to its end.
+fn python(program: &str, arguments: &[&str], input: String) -> Output {
+    let mut child = start(program, arguments, Stdio::piped());
     let mut stdin = child.stdin.take().expect("the input is piped");
     // Written beside the reading: both pipes are shorter than the questions.
     let writer = std::thread::spawn(move || stdin.write_all(input.as_bytes()));

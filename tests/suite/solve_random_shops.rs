@@ -2,31 +2,14 @@
 //! referee; where it gives none, the job that it names can be shown to be impossible.
 
 use elbowroom_contract::{read_problem, write_problem, write_schedule};
-use elbowroom_engine::{Failure, Settings, Watch, solve};
+use elbowroom_engine::{Failure, Settings, solve};
 use elbowroom_problem::Problem;
 use elbowroom_tests::chance::Chance;
 use elbowroom_tests::referee::{judge, make_shop};
 use elbowroom_tests::serial_builder::build;
 use elbowroom_tests::small_shop::small_shop;
+use elbowroom_tests::watches::Unhurried;
 use elbowroom_verify::verify;
-use std::time::Duration;
-
-/// A watch without a clock: only the budget of search steps ends the solve.
-struct Unhurried;
-
-impl Watch for Unhurried {
-    fn elapsed(&self) -> Duration {
-        Duration::ZERO
-    }
-
-    fn limit(&self) -> Duration {
-        Duration::from_secs(3600)
-    }
-
-    fn cancelled(&self) -> bool {
-        false
-    }
-}
 
 /// What became of one problem: the pair of files for the referee, or the name of the impossible job.
 enum Outcome {

@@ -1,4 +1,52 @@
 //! Solves a scheduling problem: integer program, schedule builder, search and bound.
+//!
+//! # The way of a solve
+//!
+//! 1. `compiled` flattens the problem: numbers instead of names, 32-bit minutes, calendars that turn clock
+//!    minutes into working minutes and back. What cannot be done even alone is left out (`compiled::alone`);
+//!    if that leaves a job nothing, this is the proof that there is no schedule.
+//! 2. `start` makes a first plan for each thread: dispatching with many settings, and for the first thread
+//!    the advice of an integer program over routes, options and purchases (`model`).
+//! 3. `race` divides the time between the search (`search`: one annealing for each thread) and the proof of
+//!    a lower bound (`bound`).
+//! 4. The best plan is written out as a schedule. Callers verify it; nothing here is trusted.
+//!
+//! # A plan is a list
+//!
+//! The search never handles times. It handles one list of operations, in which each stands behind the one
+//! before it in its job, and for each job its route and for each operation its option. The times follow:
+//! going through the list once, each operation is placed as early as the contract lets it stand, behind all
+//! that its cell and its tools have taken so far, around pinned work, where its crews have a head left, its
+//! setup ahead of its part where that helps (`plan::place`). So cells and tools take work strictly in the
+//! order of the list, and only crews fill gaps, of which they see those that earlier operations left.
+//! Placing is a function of what stands earlier in the list and of nothing else, and the next three things
+//! rest on that.
+//!
+//! * **Redo what changed** (`plan::redo`). A change marks the operations that depend on what it touched: the
+//!   next in the job, the next on the cell, the next user of each tool, whoever shares crew hours. Marked ones
+//!   are placed again in list order; only where an operation's times really change are its own dependants
+//!   marked. Most changes die out long before the end of the list.
+//! * **Give up early.** The objective is kept up to date while times are found again. Once it exceeds what
+//!   the annealing could accept by some temperatures, the rest is not looked at. For sums this is a guess
+//!   (what is still marked could win it back), for the makespan it is exact, by the tails of `plan::tails`.
+//! * **Undo by a log** (`plan::edit`). Every edit of the list and every changed time is logged; taking back
+//!   goes through the log in reverse and costs as much as the change did. No plan is ever copied to try
+//!   something.
+//!
+//! Work that does not fit inside the horizon runs into endless working time behind it and is fined by the
+//! minute (`overrun_rate`), so that the search can repair what is not valid yet; `Plan::excess` counts these
+//! minutes, and only a plan without any leaves the engine.
+//!
+//! Debug builds decode the whole list again after every kept change and compare times and objective
+//! (`Plan::agrees_with_itself`): a wrong mark or a wrong undo is found by the first test that meets it.
+//!
+//! # The same answer again
+//!
+//! All chance comes from `dice`, with a stream for each thread. With [`Settings::iterations`] nothing depends
+//! on the clock: rounds are counted in turns, islands exchange plans between rounds, and the bound follows the
+//! search instead of running beside it.
+//!
+//! `search` explains the annealing and how to add a neighbourhood; `bound` argues each relaxation.
 
 mod answer;
 mod bound;

@@ -9,6 +9,12 @@ use elbowroom_verify::{VerifiedSchedule, verify};
 use serde_json::json;
 use std::time::Duration;
 
+/// What helps a job that cannot be made.
+const IMPOSSIBLE_HINT: &str = "hint: more working time or crew hours, a tool that comes earlier, another option or \
+                               route, or a later horizon";
+/// What helps where nothing was found.
+const NONE_FOUND_HINT: &str = "hint: more --seconds, or a later horizon";
+
 /// Solves one problem file.
 pub fn run(args: &SolveArgs) -> Exit {
     match solve(args) {
@@ -52,12 +58,20 @@ pub fn settings(args: &SearchArgs) -> Settings {
 fn tell_failure(problem: &Problem, failure: &Failure) -> Exit {
     console::tell(&match failure {
         Failure::Impossible { job, why } => {
-            format!("error: no valid schedule exists: job `{}` cannot be made: {why}", problem.job(*job).id)
+            format!(
+                "error: no valid schedule exists: job `{}` cannot be made: {why}\n{IMPOSSIBLE_HINT}",
+                problem.job(*job).id
+            )
         }
         Failure::NoneFound { job: Some(job), why } => {
-            format!("error: no valid schedule was found: job `{}`: {why}", problem.job(*job).id)
+            format!(
+                "error: no valid schedule was found: job `{}`: {why}\n{NONE_FOUND_HINT}",
+                problem.job(*job).id
+            )
         }
-        Failure::NoneFound { job: None, why } => format!("error: no valid schedule was found: {why}"),
+        Failure::NoneFound { job: None, why } => {
+            format!("error: no valid schedule was found: {why}\n{NONE_FOUND_HINT}")
+        }
     });
     Exit::NoSchedule
 }

@@ -1,24 +1,28 @@
-//! What a job could do at best: with the whole shop to itself, nothing to set up, and every crew
-//! waiting for it. What is impossible even so is impossible.
+//! What a job could do at best: with the whole shop to itself, each changeover as short as it can
+//! be, and every crew waiting for it. What is impossible even so is impossible.
 //!
-//! The relaxation drops every other job, every pinned interval on cells, tools and crews, and all
-//! setup minutes; it keeps working time, crew hours, tool lead times, the order of operations and
-//! the horizon. An operation begun later never ends earlier in it, so that going through a route
-//! and keeping the earliest end of each operation gives the earliest end of the route.
+//! The relaxation drops every other job and every pinned interval on cells, tools and crews; it keeps
+//! working time, crew hours, tool lead times, the order of operations and the horizon. Of a changeover
+//! it keeps the least that it takes from any key that may be mounted: a key may be if it is there at
+//! minute 0, if pinned work mounts it, or if some work that needs it can be set up from another key.
+//! An operation begun later never ends earlier in it, so that going through a route and keeping the
+//! earliest end of each operation gives the earliest end of the route.
 
+use super::reason::{Stop, why};
 use super::{Choice, Compiled, NONE, Op, Route, Time};
 use crate::Failure;
 use elbowroom_problem::{JobIdx, Problem};
 
 /// The earliest end of an option whose part is there at `ready`.
-pub(crate) fn earliest_end(compiled: &Compiled, choice: &Choice, ready: Time) -> Time {
+pub(super) fn earliest_end(compiled: &Compiled, choice: &Choice, ready: Time) -> Time {
     if choice.cell == NONE {
         return ready + choice.run;
     }
     let calendar = compiled.calendar(choice.cell);
+    let set_up = set_up_by(compiled, choice);
     let mut from = ready.max(choice.usable);
     loop {
-        let work = calendar.work(from);
+        let work = calendar.work(from).max(set_up);
         let (start, end) = (calendar.clock(work), calendar.clock_end(work + choice.run));
         if choice.run_crew == NONE || end > compiled.horizon {
             return end;
@@ -27,6 +31,42 @@ pub(crate) fn earliest_end(compiled: &Compiled, choice: &Choice, ready: Time) ->
             Some(manned) => from = manned,
             None => return end,
         }
+    }
+}
+
+/// The working minute of its cell at which an option can be set up at the earliest; a longer changeover
+/// begins with the minutes of the shortest one.
+fn set_up_by(compiled: &Compiled, choice: &Choice) -> Time {
+    let calendar = compiled.calendar(choice.cell);
+    let least = compiled.cells[choice.cell as usize].change.least_to(choice.key);
+    let mut work = calendar.work(choice.usable);
+    while least > 0 && choice.setup_crew != NONE {
+        let (start, end) = (calendar.clock(work), calendar.clock_end(work + least));
+        if end > compiled.horizon {
+            break;
+        }
+        match compiled.crews[choice.setup_crew as usize].heads.unmanned(calendar, start, end) {
+            Some(manned) => work = calendar.work(manned),
+            None => break,
+        }
+    }
+    work + least
+}
+
+/// Finds out which keys can be mounted at all, so that work with the same key need not change over.
+fn find_mountable(compiled: &mut Compiled) {
+    let mut mountable: Vec<(u32, u32)> =
+        compiled.cells.iter().zip(0..).map(|(cell, number)| (number, cell.initial)).collect();
+    for op in &compiled.ops {
+        for choice in &compiled.options[op.options.start as usize..op.options.end as usize] {
+            let possible = || earliest_end(compiled, choice, 0) <= compiled.horizon;
+            if choice.cell != NONE && (op.pinned.is_some() || possible()) {
+                mountable.push((choice.cell, choice.key));
+            }
+        }
+    }
+    for (cell, key) in mountable {
+        compiled.cells[cell as usize].change.can_be_mounted(key);
     }
 }
 
@@ -39,15 +79,14 @@ fn earliest_end_of(compiled: &Compiled, op: &Op, ready: Time) -> Time {
     options.iter().map(|choice| earliest_end(compiled, choice, ready)).min().unwrap_or(Time::MAX)
 }
 
-/// Where a route fails even alone: the operation's place and its earliest end; or where each
-/// operation's part is there at the earliest.
-fn walk(compiled: &Compiled, release: Time, route: &Route) -> Result<Vec<Time>, (usize, Time)> {
+/// Where a route fails even alone, or when each operation's part is there at the earliest.
+fn walk(compiled: &Compiled, release: Time, route: &Route) -> Result<Vec<Time>, Stop> {
     let mut ready = release;
     let mut all = Vec::with_capacity(route.ops.len());
     for (k, op) in compiled.ops[route.ops.start as usize..route.ops.end as usize].iter().enumerate() {
         let end = earliest_end_of(compiled, op, ready);
         if end > op.deadline {
-            return Err((k, end));
+            return Err(Stop { k, ready, end });
         }
         all.push(ready);
         ready = end + op.lag;
@@ -60,6 +99,7 @@ fn walk(compiled: &Compiled, release: Time, route: &Route) -> Result<Vec<Time>, 
 /// # Errors
 /// [`Failure::Impossible`] where nothing is left of a job.
 pub(crate) fn prune(problem: &Problem, compiled: &mut Compiled) -> Result<(), Failure> {
+    find_mountable(compiled);
     let old = compiled.clone();
     compiled.options.clear();
     compiled.routes.clear();
@@ -72,13 +112,13 @@ pub(crate) fn prune(problem: &Problem, compiled: &mut Compiled) -> Result<(), Fa
                     keep_options(&old, compiled, route, &ready);
                     compiled.routes.push(route.clone());
                 }
-                Err((k, end)) => last_fault = Some((route.clone(), k, end)),
+                Err(stop) => last_fault = Some((route.clone(), stop)),
             }
         }
         compiled.jobs[number].routes = first..compiled.routes.len() as u32;
-        if let (true, Some((route, k, end))) = (compiled.jobs[number].routes.is_empty(), last_fault) {
+        if let (true, Some((route, stop))) = (compiled.jobs[number].routes.is_empty(), last_fault) {
             let job = JobIdx::new(number);
-            return Err(Failure::Impossible { job, why: why(problem, &old, job, &route, k, end) });
+            return Err(Failure::Impossible { job, why: why(problem, &old, job, &route, &stop) });
         }
     }
     Ok(())
@@ -95,34 +135,6 @@ fn keep_options(old: &Compiled, compiled: &mut Compiled, route: &Route, ready: &
         }
         compiled.ops[at].options = first..compiled.options.len() as u32;
     }
-}
-
-/// The proof in plain words.
-fn why(problem: &Problem, compiled: &Compiled, job: JobIdx, route: &Route, k: usize, end: Time) -> String {
-    let named = &problem.job(job).routes[route.number as usize];
-    let operation = &named.operations[k].id;
-    let op = &compiled.ops[route.ops.start as usize + k];
-    let place = format!("operation `{operation}` of route `{}`", named.id);
-    if let Some(pin) = op.pinned {
-        return if end == Time::MAX {
-            format!("{place} is pinned to run at minute {}, before its part can be there", pin.run_start)
-        } else {
-            format!("{place} is pinned until minute {end}, beyond minute {}", op.deadline)
-        };
-    }
-    let options = &compiled.options[op.options.start as usize..op.options.end as usize];
-    let usable = options.iter().map(|choice| choice.usable).min().unwrap_or(0);
-    if usable >= op.deadline {
-        return format!(
-            "{place} must end by minute {}, and its tools are usable from minute {usable}",
-            op.deadline
-        );
-    }
-    format!(
-        "{place} cannot end by minute {} even if the job had the whole shop to itself: working time, \
-         crew hours or lead times leave too little before it",
-        op.deadline
-    )
 }
 
 /// Pinned work stands as given; where it breaks a rule that it is not exempt from, nothing helps.

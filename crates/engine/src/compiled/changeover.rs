@@ -22,6 +22,8 @@ pub(crate) struct Changeovers {
     pub(crate) default: Time,
     /// Whether the cell has changeovers, and with them the remount rule.
     pub(crate) exist: bool,
+    /// What changing over to each key takes at least, whatever came before.
+    least: Vec<Time>,
 }
 
 impl Changeovers {
@@ -42,8 +44,31 @@ impl Changeovers {
                 }
             }
             all.fill();
+            all.least = all.least_from_others();
         }
         all
+    }
+
+    /// What changing over to each key takes at least from nothing or from any other key.
+    fn least_from_others(&self) -> Vec<Time> {
+        let mut least = vec![self.default; self.keys.len() + 1];
+        // A minimum does not depend on the order of the pairs.
+        self.pairs.iter().filter(|((from, to), _)| from != to).for_each(|(&(_, to), &minutes)| {
+            least[to as usize] = least[to as usize].min(minutes);
+        });
+        least
+    }
+
+    /// Notes that a key can be mounted, so that the next work with it may find it there.
+    pub(crate) fn can_be_mounted(&mut self, key: u32) {
+        if let Some(least) = self.least.get_mut(key as usize) {
+            *least = self.same.min(*least);
+        }
+    }
+
+    /// What changing over to a key takes at least.
+    pub(crate) fn least_to(&self, key: u32) -> Time {
+        self.least.get(key as usize).copied().unwrap_or(0)
     }
 
     fn fill(&mut self) {

@@ -11,6 +11,7 @@ pub(crate) mod calendar;
 pub(crate) mod changeover;
 mod compile;
 pub(crate) mod heads;
+mod reason;
 
 pub(crate) use calendar::{Calendar, LATEST, Time};
 pub(crate) use changeover::Changeovers;

@@ -40,6 +40,11 @@ fn peak_memory(status: &str) -> u64 {
     kib.unwrap_or(0) * 1024
 }
 
+/// The most memory that this process has used so far, in bytes; 0 where the system does not tell.
+pub fn own_peak_memory() -> u64 {
+    peak_memory("/proc/self/status")
+}
+
 /// The middle one of several durations.
 pub fn median(mut times: Vec<Duration>) -> Duration {
     times.sort();

@@ -20,7 +20,8 @@ fn processor() -> String {
     )
 }
 
-fn output(program: &str, arguments: &[&str]) -> String {
+/// What a program prints, or `unknown`.
+pub fn output(program: &str, arguments: &[&str]) -> String {
     let output = Command::new(program).args(arguments).output();
     output.map_or_else(
         |_| "unknown".to_owned(),

@@ -1,6 +1,7 @@
 //! Published instances: how far from the best known values.
 
 use crate::shops::ours;
+use crate::targets::target;
 use elbowroom_tests::referee::folder;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -17,61 +18,103 @@ const LAYOUTS: [(&str, &str); 7] = [
     ("wt", "wt"),
 ];
 
+/// Which of the instances are run.
+pub struct Part {
+    /// Beginning of the set's name; empty for all.
+    pub set: String,
+    /// Each one of so many of a set.
+    pub every: usize,
+}
+
 /// One row of the list of best known values.
 struct Row {
     set: String,
     instance: String,
     best: f64,
+    is_proven: bool,
 }
 
-/// Prints the page: a row for each set, the instances that miss the best value below it.
-pub fn run(published: &Path, seconds: f64) {
+/// What came out for a set, or for a part of one.
+#[derive(Default)]
+struct Sum {
+    asked: &'static str,
+    gaps: Vec<f64>,
+    reached: usize,
+    proven: usize,
+    proven_reached: usize,
+}
+
+/// Prints the page: a row for each instance as it comes, then a row for each set.
+pub fn run(published: &Path, seconds: f64, part: &Part) {
     println!("{seconds} s each, 2 threads, seed 1. Gap: (ours - best known) / best known.\n");
-    println!("| set | instances | mean gap | largest gap | best known reached |\n|---|---|---|---|---|");
+    println!("| set | instance | ours | best known | gap |\n|---|---|---|---|---|");
     let work = tempfile::tempdir().expect("a temporary folder");
-    let mut misses = Vec::new();
-    for (set, rows) in by_set(published) {
-        let gaps: Vec<(String, f64)> = rows
-            .iter()
-            .filter_map(|row| Some((row.instance.clone(), gap(published, row, work.path(), seconds)?)))
-            .collect();
-        if gaps.is_empty() {
+    let mut sums: BTreeMap<String, Sum> = BTreeMap::new();
+    for row in rows(published, part) {
+        let Some(value) = ours_of(published, &row, work.path(), seconds) else {
+            println!("| {} | {} | - | {} | - |", row.set, row.instance, row.best);
             continue;
-        }
-        let mean = gaps.iter().map(|(_, gap)| gap).sum::<f64>() / gaps.len() as f64;
-        let largest = gaps.iter().map(|(_, gap)| *gap).fold(0.0, f64::max);
-        let reached = gaps.iter().filter(|(_, gap)| *gap < 1e-9).count();
-        println!("| {set} | {} | {:.2} % | {:.2} % | {reached} |", gaps.len(), mean * 100.0, largest * 100.0);
-        misses.extend(
-            gaps.into_iter().filter(|(_, gap)| *gap >= 1e-9).map(|(name, gap)| (set.clone(), name, gap)),
+        };
+        let gap = gap(value, row.best);
+        println!("| {} | {} | {value} | {} | {:.2} % |", row.set, row.instance, row.best, gap * 100.0);
+        let (name, asked) = target(&row.set, &row.instance);
+        let sum = sums.entry(name).or_insert_with(|| Sum { asked, ..Sum::default() });
+        let is_reached = gap < 1e-9;
+        sum.gaps.push(gap);
+        sum.reached += usize::from(is_reached);
+        sum.proven += usize::from(row.is_proven);
+        sum.proven_reached += usize::from(row.is_proven && is_reached);
+    }
+    summary(&sums, seconds);
+}
+
+fn summary(sums: &BTreeMap<String, Sum>, seconds: f64) {
+    println!(
+        "\n| set | instances | mean gap | largest gap | best known reached | proven optima met | \
+         in {seconds} s asked |\n|---|---|---|---|---|---|---|"
+    );
+    for (name, sum) in sums {
+        let count = sum.gaps.len();
+        let mean = sum.gaps.iter().sum::<f64>() / count.max(1) as f64;
+        let largest = sum.gaps.iter().copied().fold(0.0, f64::max);
+        println!(
+            "| {name} | {count} | {:.2} % | {:.2} % | {} | {} of {} | {} |",
+            mean * 100.0,
+            largest * 100.0,
+            sum.reached,
+            sum.proven_reached,
+            sum.proven,
+            sum.asked
         );
     }
-    println!("\n| set | instance | gap |\n|---|---|---|");
-    for (set, instance, gap) in misses {
-        println!("| {set} | {instance} | {:.2} % |", gap * 100.0);
-    }
 }
 
-fn by_set(published: &Path) -> BTreeMap<String, Vec<Row>> {
+/// The wanted rows of the list, set by set.
+fn rows(published: &Path, part: &Part) -> Vec<Row> {
     let text = std::fs::read_to_string(published.join("best_known.csv")).unwrap_or_default();
     let mut sets: BTreeMap<String, Vec<Row>> = BTreeMap::new();
     for line in text.lines().skip(1) {
         let fields: Vec<&str> = line.split(',').collect();
-        if let (Some(set), Some(instance), Some(Ok(best))) =
-            (fields.first(), fields.get(1), fields.get(7).map(|t| t.parse()))
-        {
-            let row = Row { set: (*set).to_owned(), instance: (*instance).to_owned(), best };
+        let [set, instance, .., _] = fields[..] else { continue };
+        let Some(Ok(best)) = fields.get(7).map(|text| text.parse()) else { continue };
+        let is_proven = fields.get(8) == Some(&"yes");
+        if set.starts_with(&part.set) {
+            let row = Row { set: set.to_owned(), instance: instance.to_owned(), best, is_proven };
             sets.entry(row.set.clone()).or_default().push(row);
         }
     }
-    sets
+    sets.into_values().flat_map(|rows| rows.into_iter().step_by(part.every.max(1))).collect()
+}
+
+/// Our value.
+fn ours_of(published: &Path, row: &Row, work: &Path, seconds: f64) -> Option<f64> {
+    let file = problem(published, row, work)?;
+    ours(&file, seconds, 1)["objective"].as_f64()
 }
 
 /// (ours - best) / best; where the best is 0, 0 or 1.
-fn gap(published: &Path, row: &Row, work: &Path, seconds: f64) -> Option<f64> {
-    let file = problem(published, row, work)?;
-    let value = ours(&file, seconds)["objective"].as_f64()?;
-    Some(if row.best > 0.0 { value / row.best - 1.0 } else { f64::from(value > 0.0) })
+fn gap(value: f64, best: f64) -> f64 {
+    if best > 0.0 { value / best - 1.0 } else { f64::from(value > 0.0) }
 }
 
 /// The instance as a problem file.

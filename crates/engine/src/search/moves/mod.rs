@@ -2,8 +2,8 @@
 //!
 //! A move changes the list of a plan by [`Plan::relocate`], [`Plan::lift`], [`Plan::choose`],
 //! [`Plan::reroute`] and [`Plan::drop_before`], keeping every operation behind its predecessor;
-//! the annealing then finds the times and decides. To add one: write its file, add it to
-//! [`moves_for`].
+//! the annealing then finds the times and decides. To add one: write its file, name it below, add it
+//! to [`moves_for`]; the module [`super`] says what there is to edit with, DEVELOPERS.md how to measure.
 
 mod another_option;
 mod another_route;
