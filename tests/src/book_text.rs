@@ -281,7 +281,8 @@ fn tool(tool: &Tool) -> String {
         .raw("pieces", tool.pieces)
         .raw_opt("fits", tool.fits.as_deref().map(texts))
         .raw_opt("wear_limit", tool.wear.map(|wear| wear.limit))
-        .raw_opt("bends", tool.wear.map(|wear| wear.bends));
+        .raw_opt("bends", tool.wear.map(|wear| wear.bends))
+        .text_opt("place", tool.place.as_ref());
     match tool.state {
         ToolState::Rack => lines.text("state", "rack"),
         ToolState::OnOrder { arrives } => lines.text("state", "on order").raw("arrives", arrives),

@@ -339,7 +339,8 @@ impl Maker {
             _ => ToolState::Offered { price: self.money(), lead: self.minutes(), estimated: false },
         };
         let wear = self.perhaps(|make| Wear { limit: 50_000, bends: make.chance.one_of(&[0, 1, 49_999]) });
-        Tool { id, spec, pieces: self.chance.one_of(&[1, 2]), state, fits: None, wear }
+        let place = self.perhaps(|_| "rack 2, shelf B".to_owned());
+        Tool { id, spec, pieces: self.chance.one_of(&[1, 2]), state, fits: None, wear, place }
     }
 
     fn cell(&mut self, id: String, shop: &Shop) -> Cell {

@@ -94,6 +94,7 @@ pub fn empty_shop() -> Shop {
         underway: Vec::new(),
         rules: rules(),
         step_times: step_times(),
+        measured: elbowroom_shop::measured::Measured::default(),
         uncertainty: uncertainty(),
     }
 }
@@ -152,7 +153,7 @@ pub fn draw(id: &str) -> Cell {
 /// A tool on the rack.
 #[must_use]
 pub fn tool(id: &str, spec: ToolSpec) -> Tool {
-    Tool { id: id.to_owned(), spec, pieces: 1, state: ToolState::Rack, fits: None, wear: None }
+    Tool { id: id.to_owned(), spec, pieces: 1, state: ToolState::Rack, fits: None, wear: None, place: None }
 }
 
 /// The bend die of the trial shop's radius.

@@ -10,7 +10,7 @@ use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Files that the small shop lacks but a folder may have.
-const OTHERS: [&str; 8] = [
+const OTHERS: [&str; 9] = [
     "orders.toml",
     "materials.toml",
     "processes.toml",
@@ -18,6 +18,7 @@ const OTHERS: [&str; 8] = [
     "steps.toml",
     "stock.toml",
     "uncertainty.toml",
+    "measured.toml",
     "parts/x.toml",
 ];
 

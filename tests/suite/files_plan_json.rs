@@ -136,6 +136,8 @@ fn cell() -> CellPlan {
         end: at("2026-10-26T08:00"),
         changeover: Minutes::new(30),
         run: Minutes::new(90),
+        setup_factor: 1.0,
+        run_factor: 1.25,
         tools: vec!["BD-1".into(), "CD-1".into()],
         mount: vec!["BD-1".into()],
         setup_crew: Some("setters".into()),
@@ -271,7 +273,8 @@ fn a_task_with_its_times_over_the_change_of_the_clocks() {
             "setup_start": "2026-10-26T06:00:00+01:00", "setup_start_minute": 4740,
             "run_start": "2026-10-26T06:30:00+01:00", "run_start_minute": 4770,
             "end": "2026-10-26T08:00:00+01:00", "end_minute": 4860,
-            "changeover_min": 30, "run_min": 90, "tools": ["BD-1", "CD-1"], "mount": ["BD-1"],
+            "changeover_min": 30, "run_min": 90, "setup_factor": 1.0, "run_factor": 1.25,
+            "tools": ["BD-1", "CD-1"], "mount": ["BD-1"],
             "setup_crew": "setters", "run_crew": null, "under_way": false,
         })
     );

@@ -5,7 +5,7 @@ mod folder;
 mod serve;
 mod week;
 
-pub use floor::{Happened, LookBackArgs, RecordArgs};
+pub use floor::{EstimatesArgs, Happened, LookBackArgs, RecordArgs, StoreArgs};
 pub use folder::{ImportArgs, NewArgs};
 pub use serve::{ServeArgs, TokenArgs, TokenRight};
 pub use week::{CompareArgs, NoticeArgs, WhatIfArgs};
@@ -84,6 +84,8 @@ pub enum Command {
     Record(RecordArgs),
     /// Look back: promises kept, planned against actual, what cost most lateness.
     LookBack(LookBackArgs),
+    /// Show what recorded times say about the standard times; keep them with --write.
+    Estimates(EstimatesArgs),
     /// Say which dies to buy, wait for or go without; which stand idle or wear out.
     Tooling(ToolingArgs),
     /// Print a completion script for a shell.

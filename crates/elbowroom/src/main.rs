@@ -6,6 +6,7 @@
 mod args;
 mod commands;
 mod console;
+mod estimated;
 mod exit;
 mod past;
 mod plan_folder;
@@ -34,6 +35,7 @@ fn main() -> ExitCode {
         Command::Compare(args) => commands::compare::run(args),
         Command::Record(args) => commands::record::run(args),
         Command::LookBack(args) => commands::look_back::run(args),
+        Command::Estimates(args) => commands::estimates::run(args),
         Command::Tooling(args) => commands::tooling::run(args),
         Command::Completions(args) => commands::completions::run(args),
     };

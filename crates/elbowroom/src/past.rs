@@ -1,12 +1,17 @@
 //! What the store knows of the past, put together for looking back.
 
+use crate::args::StoreArgs;
+use crate::commands::open_store;
 use crate::console;
 use crate::exit::Exit;
-use chrono::{DateTime, Utc};
-use elbowroom_files::{PlanRecord, PlannedOrder, read_plan_record};
-use elbowroom_lookback::{Actual, CellFacts, Event, OrderFacts, PlannedLot, Reported, Span, lots};
+use chrono::{DateTime, Days, NaiveDate, NaiveTime, TimeZone, Utc};
+use chrono_tz::Tz;
+use elbowroom_files::{PlanRecord, PlannedOrder, read_plan_record, read_shop};
+use elbowroom_lookback::{Actual, CellFacts, Event, Facts, OrderFacts, PlannedLot, Reported, Span, lots};
+use elbowroom_shop::Shop;
 use elbowroom_store::{Event as Told, Outcome, Page, PlanHead, Recorded, Seq, Store, StoreError};
 use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
 
 /// Reports and plans are fetched so many at a time.
 const AT_ONCE: u32 = 500;
@@ -23,6 +28,8 @@ pub struct Past {
     pub cells: Vec<CellFacts>,
     /// When the first plan was published.
     pub begin: Option<DateTime<Utc>>,
+    /// When the last thing happened that was reported.
+    pub last: Option<DateTime<Utc>>,
 }
 
 /// Why the past cannot be read.
@@ -52,7 +59,8 @@ pub fn tell(error: &PastError) -> Exit {
 
 /// Reads all of it.
 pub fn read(store: &dyn Store) -> Result<Past, PastError> {
-    let mut actual = lots(&standing(&all_reports(store)?));
+    let reports = standing(&all_reports(store)?);
+    let mut actual = lots(&reports);
     let plans = published(store)?;
     let mut planned: BTreeMap<(String, String), PlannedLot> = BTreeMap::new();
     for (at, plan) in &plans {
@@ -74,6 +82,7 @@ pub fn read(store: &dyn Store) -> Result<Past, PastError> {
         planned: planned.into_values().collect(),
         cells: cells(&plans),
         begin: plans.first().map(|(at, _)| *at),
+        last: reports.last().map(|report| report.at),
         actual,
     })
 }
@@ -187,4 +196,62 @@ fn joined(mut spans: Vec<Span>) -> Vec<Span> {
         }
     }
     joined
+}
+
+/// What past is asked for.
+pub struct Asked<'a> {
+    /// Folder of the shop.
+    pub shop: &'a Path,
+    /// Where plans and reports are kept.
+    pub store: &'a StoreArgs,
+    /// First day; `None`: that of the first plan.
+    pub from: Option<NaiveDate>,
+    /// Last day; `None`: today.
+    pub until: Option<NaiveDate>,
+}
+
+/// The shop and its past as facts to look back at.
+pub fn whole_past(asked: &Asked<'_>) -> Result<(Shop, Facts), Exit> {
+    let shop = read_shop(asked.shop).shop.ok_or_else(|| {
+        let folder = asked.shop.display();
+        console::tell(&format!("error: {folder} cannot be read as a shop; `elbowroom check` says why"));
+        Exit::BadInput
+    })?;
+    let path = asked.store.path(asked.shop);
+    if !path.is_file() {
+        console::tell(&format!(
+            "error: there is no store {}: nothing has been published or recorded\n  hint: `elbowroom serve` \
+             publishes plans, `elbowroom record` keeps what happens",
+            path.display()
+        ));
+        return Err(Exit::BadInput);
+    }
+    let past = read(&open_store(&path)?).map_err(|error| tell(&error))?;
+    let zone = shop.terms.time_zone;
+    // The floor's clock counts too: nothing is reported before it happens.
+    let now = past.last.map_or_else(Utc::now, |last| last.max(Utc::now()));
+    let period = period(asked, &past, zone, now)?;
+    let Past { orders, planned, actual, cells, .. } = past;
+    Ok((shop, Facts { period, zone, now: now.min(period.1), orders, planned, actual, cells }))
+}
+
+/// From the first day's beginning to the last day's end.
+fn period(asked: &Asked<'_>, past: &Past, zone: Tz, now: DateTime<Utc>) -> Result<Span, Exit> {
+    let day = |moment: DateTime<Utc>| moment.with_timezone(&zone).date_naive();
+    let from = asked.from.unwrap_or_else(|| day(past.begin.unwrap_or(now)));
+    let until = asked.until.unwrap_or_else(|| day(now));
+    if until < from {
+        console::tell(&format!("error: the last day {until} is before the first, {from}"));
+        return Err(Exit::BadInput);
+    }
+    let after = until.checked_add_days(Days::new(1)).unwrap_or(until);
+    Ok((beginning(from, zone), beginning(after, zone)))
+}
+
+/// Midnight, or the first moment of a day that has none.
+fn beginning(day: NaiveDate, zone: Tz) -> DateTime<Utc> {
+    let midnight = day.and_time(NaiveTime::MIN);
+    zone.from_local_datetime(&midnight)
+        .earliest()
+        .map_or_else(|| midnight.and_utc(), |moment| moment.to_utc())
 }

@@ -12,12 +12,14 @@ mod booking;
 pub mod code;
 mod comparison_json;
 mod context;
+mod estimates_json;
 mod finding;
 mod fit_json;
 mod import;
 mod inquiries;
 mod keyed;
 mod look_back_json;
+mod measured_file;
 mod near;
 mod notice_board;
 mod parsed;
@@ -44,6 +46,7 @@ mod write_one;
 
 pub use booking::{BookError, book_orders};
 pub use comparison_json::comparison_json;
+pub use estimates_json::estimates_json;
 pub use finding::{Finding, Place, Severity};
 pub use fit_json::{FIT_FORMAT, fit_json};
 pub use import::{
@@ -52,6 +55,7 @@ pub use import::{
 };
 pub use inquiries::{Asked, part_meant, read_inquiries};
 pub use look_back_json::look_back_json;
+pub use measured_file::{MEASURED, NotKept, keep_measured};
 pub use notice_board::{BoardError, NOTICES, notice_toml, post_notice, remove_notice};
 pub use places::{Kind, Places};
 pub use plan_json::{PLAN_FORMAT, plan_json};

@@ -85,6 +85,8 @@ fn task(clock: &PlanClock, task: &Task) -> Value {
         "end_minute": task.end.get(),
         "changeover_min": task.changeover.count(),
         "run_min": task.run.count(),
+        "setup_factor": task.setup_factor,
+        "run_factor": task.run_factor,
         "tools": task.tools,
         "mount": task.mount,
         "setup_crew": task.setup_crew,

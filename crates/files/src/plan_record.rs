@@ -24,7 +24,7 @@ pub struct PlannedOrder {
     pub due: DateTime<Utc>,
     /// When it was to be finished.
     pub finish: DateTime<Utc>,
-    /// What the plan said would make it late, if it did.
+    /// What kind of thing the plan said would make it late, if it did.
     pub cause: Option<String>,
     /// Name of its last step.
     pub last_step: String,
@@ -70,13 +70,21 @@ fn lot(task: &mut Spot<'_, '_>, cell: &str) -> PlannedLot {
     PlannedLot {
         order: task.text("order"),
         step: task.text("step"),
+        part: task.text("part"),
         cell: cell.to_owned(),
         pieces: task.number("start_quantity") as u32,
         setup_start: moment(task, "setup_start"),
         end: moment(task, "end"),
         setup_min: task.number("changeover_min"),
         run_min: task.number("run_min"),
+        setup_factor: factor(task, "setup_factor"),
+        run_factor: factor(task, "run_factor"),
     }
+}
+
+/// Plans written before there were measured times have no factors: the standard times.
+fn factor(task: &mut Spot<'_, '_>, key: &str) -> f64 {
+    task.key(key).value.as_f64().filter(|factor| *factor > 0.0).unwrap_or(1.0)
 }
 
 fn order(order: &mut Spot<'_, '_>) -> PlannedOrder {
@@ -85,7 +93,23 @@ fn order(order: &mut Spot<'_, '_>) -> PlannedOrder {
         id: order.text("id"),
         due: moment(order, "due"),
         finish: moment(order, "finish"),
-        cause: order.key("late").optional_text("text"),
+        cause: order.key("late").optional_text("cause").map(|cause| late_because(&cause)),
         last_step: steps.last().cloned().unwrap_or_default(),
     }
+}
+
+/// The cause of a planned lateness in words that are the same for all orders, so that they add up.
+fn late_because(cause: &str) -> String {
+    let words = match cause {
+        "die_arrival" => "planned so: a tool was still to come",
+        "die_in_use" => "planned so: a tool was in use",
+        "material" => "planned so: its tube was still to come",
+        "cell" => "planned so: the cell was busy",
+        "setter" => "planned so: no setter was free",
+        "operator" => "planned so: no operator was free",
+        "days_left" => "promised too soon even for an empty shop",
+        "choice" => "planned so: something dearer would have been late",
+        other => other,
+    };
+    words.to_owned()
 }

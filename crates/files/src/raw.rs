@@ -19,13 +19,14 @@ const MAX_FURTHER_FILES: usize = 1_000;
 
 /// The files of a shop folder by name, in the order in which they are read. `parts/*.toml` follow
 /// `parts.toml`, `tools/*.toml` follow `tooling.toml`.
-pub(crate) const KNOWN: [&str; 19] = [
+pub(crate) const KNOWN: [&str; 20] = [
     "shop.toml",
     "processes.toml",
     "times.toml",
     "steps.toml",
     "stock.toml",
     "uncertainty.toml",
+    "measured.toml",
     "calendars.toml",
     "crews.toml",
     "materials.toml",

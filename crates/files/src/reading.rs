@@ -4,11 +4,12 @@ use crate::code;
 use crate::context::Context;
 use crate::finding::{Place, Problem};
 use crate::keyed::{Layer, Table};
+use crate::measured_file::MEASURED;
 use crate::notice_board::NOTICES;
 use crate::parsed::{Parsed, Texts};
 use crate::places::Kind;
 use crate::shop::{calendars, cells, crews, materials, orders, orders_csv, parts, rules, steps, terms};
-use crate::shop::{notices, tooling, tubes, uncertainty, underway, vendors};
+use crate::shop::{measured, notices, tooling, tubes, uncertainty, underway, vendors};
 use crate::text::Text;
 use crate::{shipped, warnings};
 use chrono::{NaiveDate, NaiveTime};
@@ -167,6 +168,8 @@ impl<'a> Reading<'a> {
         let orders = self.orders(cx);
         let underway =
             self.items(cx, "underway.toml", &[Kind::Underway], |cx, table| underway::read(cx, table, &cells));
+        let measured = self.list(cx, MEASURED, &[]).map(|table| measured::read(&table)).unwrap_or_default();
+        let uncertainty = self.rules_or_shipped(cx, "uncertainty.toml", uncertainty::read);
         Shop {
             terms,
             holidays,
@@ -183,7 +186,8 @@ impl<'a> Reading<'a> {
             underway,
             rules,
             step_times,
-            uncertainty: self.rules_or_shipped(cx, "uncertainty.toml", uncertainty::read),
+            uncertainty: measured::spread(&measured, uncertainty),
+            measured,
         }
     }
 

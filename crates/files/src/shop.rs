@@ -6,6 +6,7 @@ pub(super) mod crews;
 pub(crate) mod csv_row;
 mod forecast;
 pub(super) mod materials;
+pub(super) mod measured;
 pub(super) mod notices;
 mod one_system;
 pub(super) mod orders;

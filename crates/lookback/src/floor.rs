@@ -66,6 +66,7 @@ fn begun(report: &Reported) -> Actual {
         step: report.step.clone(),
         cell: String::new(),
         started: report.at,
+        changed_over: None,
         finished: None,
         good: 0,
         scrap: 0,
@@ -84,7 +85,12 @@ impl Actual {
                 self.go_on(report.at);
                 self.stops.push(Stop { from: report.at, until: None, reason: reason.clone() });
             }
-            Event::Counted { good, scrap } => (self.good, self.scrap) = (*good, *scrap),
+            Event::Counted { good, scrap } => {
+                if self.good + self.scrap == 0 && *good <= 1 {
+                    self.changed_over.get_or_insert(report.at);
+                }
+                (self.good, self.scrap) = (*good, *scrap);
+            }
             Event::Finished { good, scrap } => {
                 (self.good, self.scrap) = (*good, *scrap);
                 self.go_on(report.at);

@@ -7,16 +7,21 @@
 //! Pure: it reads no store, no file and no clock.
 
 mod causes;
+pub mod estimates;
 mod floor;
 pub mod indicators;
 mod lot;
 mod orders;
 mod review;
+mod robust;
 mod spans;
+mod weeks;
 
 pub use causes::CauseOfLateness;
 pub use floor::{Event, Reported, lots};
 pub use lot::{Actual, PlannedLot, Stop};
 pub use orders::{OnTime, OrderFacts, OrderReview};
 pub use review::{CellFacts, CellReview, Facts, LotReview, Review, review};
+pub use robust::Robust;
 pub use spans::Span;
+pub use weeks::{WeekReview, by_week};

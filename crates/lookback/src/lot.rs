@@ -10,6 +10,8 @@ pub struct PlannedLot {
     pub order: String,
     /// Name of the step.
     pub step: String,
+    /// Id of the part.
+    pub part: String,
     /// Id of the cell.
     pub cell: String,
     /// Pieces to start.
@@ -22,6 +24,10 @@ pub struct PlannedLot {
     pub setup_min: f64,
     /// Working minutes of the run.
     pub run_min: f64,
+    /// What the standard time of changing over was multiplied with for the plan; more than 0.
+    pub setup_factor: f64,
+    /// The same for the run.
+    pub run_factor: f64,
 }
 
 /// A lot as it was done, from what the floor reported.
@@ -35,6 +41,9 @@ pub struct Actual {
     pub cell: String,
     /// When work on it began, changing over included.
     pub started: DateTime<Utc>,
+    /// When changing over was done, where somebody said so: by counting the first piece, or none yet,
+    /// before anything else was counted.
+    pub changed_over: Option<DateTime<Utc>>,
     /// When it was finished.
     pub finished: Option<DateTime<Utc>>,
     /// Good pieces.
@@ -73,10 +82,15 @@ impl Actual {
     /// Open minutes of a cell that it took, and those of them in which it stood still.
     pub(crate) fn worked(&self, open: &[Span], now: DateTime<Utc>) -> (f64, f64) {
         let span = self.span(now);
-        let stops: Vec<Span> = self.stopped(now).map(|(span, _)| span).collect();
-        let running: f64 = without(span, &stops).into_iter().map(|piece| minutes_in(piece, open)).sum();
+        let running = self.worked_within(span, open, now);
         let whole = minutes_in(span, open);
         (whole, (whole - running).max(0.0))
+    }
+
+    /// Open minutes of a cell in part of its time, without those in which it stood still.
+    pub(crate) fn worked_within(&self, part: Span, open: &[Span], now: DateTime<Utc>) -> f64 {
+        let stops: Vec<Span> = self.stopped(now).map(|(span, _)| span).collect();
+        without(part, &stops).into_iter().map(|piece| minutes_in(piece, open)).sum()
     }
 
     /// Minutes from its start to its end, waiting and closed hours included.

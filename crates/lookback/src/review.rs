@@ -58,8 +58,8 @@ pub struct LotReview {
 pub struct CellReview {
     /// Id of the cell.
     pub id: String,
-    /// Elements for the indicators. Reports do not tell changing over apart from running, so setup
-    /// time is that of the plan, as far as the lot took so long.
+    /// Elements for the indicators. Where nobody said when changing over was done, setup time is that
+    /// of the plan, as far as the lot took so long.
     pub elements: Elements,
     /// Lots that were finished.
     pub finished: usize,
@@ -168,7 +168,7 @@ fn lot(facts: &Facts, planned: Option<&PlannedLot>, actual: Option<&Actual>) -> 
     }
 }
 
-fn open<'f>(facts: &'f Facts, cell: &str) -> &'f [Span] {
+pub(crate) fn open<'f>(facts: &'f Facts, cell: &str) -> &'f [Span] {
     facts.cells.iter().find(|known| known.id == cell).map_or(&[], |known| &known.open)
 }
 
@@ -189,7 +189,11 @@ fn of_cell(facts: &Facts, cell: &CellFacts) -> CellReview {
 fn of_lot(facts: &Facts, cell: &CellFacts, lot: &Actual) -> Elements {
     let planned = facts.planned.iter().find(|planned| planned.order == lot.order && planned.step == lot.step);
     let (took, delay) = lot.worked(&cell.open, facts.now);
-    let setup = planned.map_or(0.0, |planned| planned.setup_min).min(took - delay);
+    let setup = match lot.changed_over {
+        Some(done) => lot.worked_within((lot.started, done), &cell.open, facts.now),
+        None => planned.map_or(0.0, |planned| planned.setup_min),
+    };
+    let setup = setup.min(took - delay);
     let produced = f64::from(lot.good + lot.scrap);
     let per_piece = planned.map_or(0.0, |planned| planned.run_min / f64::from(planned.pieces.max(1)));
     Elements {

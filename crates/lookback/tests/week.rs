@@ -23,12 +23,15 @@ fn planned(order: &str, cell: &str, from: DateTime<Utc>, to: DateTime<Utc>) -> P
     PlannedLot {
         order: order.to_owned(),
         step: "bend".to_owned(),
+        part: "P-1".to_owned(),
         cell: cell.to_owned(),
         pieces: 100,
         setup_start: from,
         end: to,
         setup_min: 30.0,
         run_min: 90.0,
+        setup_factor: 1.0,
+        run_factor: 1.0,
     }
 }
 

@@ -55,7 +55,7 @@ pub fn fit(shop: &Shop, part: &Part, inquiry: &Inquiry) -> Result<Fit, FitError>
     })
 }
 
-fn facts(frame: &Frame<'_>, part: &Part) -> Result<PartFacts, FitError> {
+pub(crate) fn facts(frame: &Frame<'_>, part: &Part) -> Result<PartFacts, FitError> {
     let no_tube = || FitError::NoTube { part: part.id.clone(), tube: part.tube.clone() };
     let tube = frame.tube_of(part).ok_or_else(no_tube)?;
     let no_material = || FitError::NoMaterial { tube: tube.id.clone(), material: tube.material.clone() };

@@ -7,6 +7,7 @@
 //! * [`confidence`] says how sure the dates are;
 //! * a [`plan::Plan`] says what every cell does when, what to buy, why what is late is late, and
 //!   what going without new tools would mean;
+//! * [`sheets`] says what each cell needs on paper for it;
 //! * [`compare`] says what is different from one plan to another, [`what_if`] tries cases out.
 //!
 //! Nothing here reads a file, a clock or a random number that was not handed to it.
@@ -23,6 +24,7 @@ mod no_tooling;
 pub mod plan;
 pub mod promise;
 mod readback;
+pub mod sheets;
 mod timeline;
 pub mod tooling;
 pub mod tube;

@@ -8,7 +8,7 @@ mod confidence;
 pub use confidence::{CellChance, Confidence, DatesKept, OrderChance, Remedy, RemedyKind, Risk};
 
 use crate::tube::TubePlan;
-use chrono::NaiveDate;
+use chrono::{Days, NaiveDate};
 use elbowroom_bending::process::Process;
 use elbowroom_bending::tooling::ToolKind;
 use elbowroom_shop::calendar::PlanClock;
@@ -50,6 +50,15 @@ pub struct Plan {
     pub confidence: Option<Confidence>,
 }
 
+impl Plan {
+    /// The moment after the last day that lists show.
+    #[must_use]
+    pub fn end_of_weeks(&self) -> Minute {
+        let days = Days::new(7 * u64::from(self.weeks.max(1)));
+        self.clock.start_of(self.start.checked_add_days(days).unwrap_or(self.start))
+    }
+}
+
 /// A cell's dispatch list.
 #[derive(Clone, Debug)]
 pub struct CellPlan {
@@ -88,6 +97,10 @@ pub struct Task {
     pub changeover: Minutes,
     /// Working time of the run.
     pub run: Minutes,
+    /// What its standard time was multiplied with because of times measured in the shop; else 1.
+    pub setup_factor: f64,
+    /// The same for the run.
+    pub run_factor: f64,
     /// Ids of all tools it needs.
     pub tools: Vec<String>,
     /// Ids of the tools to put on now; the others are on the cell already.

@@ -12,6 +12,7 @@ use crate::compile::Key;
 use crate::plan::{LeftOut, Plan};
 use crate::timeline::Timeline;
 use crate::tube::tube_plan;
+use elbowroom_bending::tube::Tube;
 use elbowroom_problem::JobIdx;
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::PlanClock;
@@ -31,6 +32,12 @@ impl<'a> Source<'a> {
     /// The order that a job belongs to.
     pub(crate) fn order(&self, job: JobIdx) -> &'a Order {
         &self.shop.orders[self.key.job(job).order]
+    }
+
+    /// The tube of a part.
+    fn tube(&self, part: &str) -> Option<&'a Tube> {
+        let part = self.shop.parts.iter().find(|known| known.id == part)?;
+        self.shop.tubes.iter().find(|tube| tube.id == part.tube).map(|stock| &stock.tube)
     }
 
     fn part_name(&self, id: &str) -> String {

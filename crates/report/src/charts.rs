@@ -6,6 +6,7 @@ mod frame;
 mod legend;
 pub mod load;
 pub mod machine_time;
+pub mod weeks;
 
 use crate::picture::lettering::{self, Weight};
 

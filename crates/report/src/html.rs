@@ -27,26 +27,28 @@ const CAUTIONS: [&str; 4] = [
 /// The page.
 #[must_use]
 pub fn page(plan: &Plan, chart_width: u32) -> String {
-    let title = markup(&summary::headline(plan));
-    let mut out = format!(
+    let mut body = facts(plan);
+    body.push_str(&chances(plan, chart_width));
+    body.push_str(&charts(plan, chart_width));
+    body.push_str(&order_lists(plan));
+    body.push_str(&tooling(plan));
+    body.push_str(&tube(plan));
+    body.push_str(&dispatch(plan));
+    body.push_str(&cautions_section());
+    document(&summary::headline(plan), &contents(plan), &body)
+}
+
+/// A page that needs nothing else: its heading, links within it, and its sections.
+pub(crate) fn document(heading: &str, links: &str, sections: &str) -> String {
+    let title = markup(heading);
+    format!(
         "<!DOCTYPE html>\n<html lang=\"en-GB\">\n<head>\n<meta charset=\"utf-8\"/>\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\"/>\n\
          <meta name=\"referrer\" content=\"no-referrer\"/>\n<title>{title}</title>\n\
-         <style>\n{STYLE}@media screen and (prefers-color-scheme: dark) {{\n{}}}\n</style>\n</head>\n<body>\n",
+         <style>\n{STYLE}@media screen and (prefers-color-scheme: dark) {{\n{}}}\n</style>\n</head>\n<body>\n\
+         <header>\n<h1>{title}</h1>\n{links}</header>\n<main>\n{sections}</main>\n</body>\n</html>\n",
         svg::dark_rules()
-    );
-    out.push_str(&format!("<header>\n<h1>{title}</h1>\n{}</header>\n", contents(plan)));
-    out.push_str("<main>\n");
-    out.push_str(&facts(plan));
-    out.push_str(&chances(plan, chart_width));
-    out.push_str(&charts(plan, chart_width));
-    out.push_str(&order_lists(plan));
-    out.push_str(&tooling(plan));
-    out.push_str(&tube(plan));
-    out.push_str(&dispatch(plan));
-    out.push_str(&cautions_section());
-    out.push_str("</main>\n</body>\n</html>\n");
-    out
+    )
 }
 
 /// Sections by anchor and heading.
@@ -113,7 +115,7 @@ fn charts(plan: &Plan, width: u32) -> String {
     section("charts", &body)
 }
 
-fn figure(picture: &Picture, id: &str) -> String {
+pub(crate) fn figure(picture: &Picture, id: &str) -> String {
     format!(
         "<figure>\n<div class=\"wide\" tabindex=\"0\" role=\"region\" aria-label=\"{title}\">\n{}</div>\n\
          <figcaption>{}</figcaption>\n</figure>\n",
@@ -154,7 +156,7 @@ fn cautions_section() -> String {
 }
 
 /// A table, or a sentence where it has no rows.
-fn table(table: &Table) -> String {
+pub(crate) fn table(table: &Table) -> String {
     let caption = markup(&table.caption);
     if table.rows.is_empty() {
         return format!("<p><strong>{caption}:</strong> {}.</p>\n", markup(&table.empty));

@@ -9,12 +9,14 @@ pub mod charts;
 pub mod clean;
 pub mod comparison;
 pub mod drawing;
+pub mod estimates;
 pub mod html;
 pub mod ics;
 pub mod lists;
 pub mod look_back;
 pub mod picture;
 pub mod promise;
+pub mod sheets;
 pub mod spreadsheet;
 pub mod table;
 pub mod text;
@@ -26,6 +28,7 @@ use charts::{chance, load, machine_time};
 use chrono::{DateTime, Utc};
 use elbowroom_planner::fit::{Fit, PartFacts};
 use elbowroom_planner::plan::{CellPlan, Plan};
+use elbowroom_planner::sheets::CellSheet;
 use elbowroom_units::Minute;
 use picture::{Picture, png, svg};
 use std::collections::BTreeSet;
@@ -107,6 +110,16 @@ fn chance_files(plan: &Plan, options: &RenderOptions) -> Vec<OutFile> {
     lists.into_iter().chain(chart).collect()
 }
 
+/// A dispatch sheet to print for every cell that has something to do: `sheet-draw-1.html` and so on.
+#[must_use]
+pub fn render_sheets(plan: &Plan, sheets: &[CellSheet<'_>]) -> Vec<OutFile> {
+    let mut names = BTreeSet::new();
+    let file = |sheet: &CellSheet<'_>| {
+        out(format!("sheet-{}.html", unused(&mut names, &sheet.cell.id)), sheets::page(plan, sheet))
+    };
+    sheets.iter().map(file).collect()
+}
+
 /// The summary for a terminal of `width` columns.
 #[must_use]
 pub fn summary(plan: &Plan, width: usize) -> String {
@@ -158,13 +171,18 @@ fn calendars(plan: &Plan, made: DateTime<Utc>) -> Vec<OutFile> {
     let mut names = BTreeSet::new();
     let busy = plan.cells.iter().filter(|cell| !cell.tasks.is_empty());
     let calendar = |cell: &CellPlan| {
-        let mut name = file_name(&cell.id);
-        while !names.insert(name.clone()) {
-            name.push('-');
-        }
-        out(format!("calendar-{name}.ics"), ics::calendar(plan, cell, made))
+        out(format!("calendar-{}.ics", unused(&mut names, &cell.id)), ics::calendar(plan, cell, made))
     };
     busy.map(calendar).collect()
+}
+
+/// An id as part of a file name that none of `names` has.
+fn unused(names: &mut BTreeSet<String>, id: &str) -> String {
+    let mut name = file_name(id);
+    while !names.insert(name.clone()) {
+        name.push('-');
+    }
+    name
 }
 
 /// An id as part of a file name: lower-case letters, digits and `-`.

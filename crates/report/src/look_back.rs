@@ -1,38 +1,66 @@
-//! What was, against what was planned, as text.
+//! What was, against what was planned, as text and as a page with charts.
 
-use crate::clean::plain;
+use crate::clean::{markup, plain};
 use crate::lists::ids;
+use crate::picture::svg;
 use crate::table::{Table, number, prose, word};
 use crate::text::render;
 use crate::when::day;
-use chrono::{DateTime, Utc};
+use crate::{OutFile, charts, html};
+use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
-use elbowroom_lookback::{CauseOfLateness, CellReview, LotReview, OrderReview, Review};
+use elbowroom_lookback::{CauseOfLateness, CellReview, LotReview, OrderReview, Review, WeekReview};
 use elbowroom_units::Minutes;
+use std::fmt::Write;
 
 /// Causes that are told.
 const MOST_CAUSES: usize = 5;
 /// Lots that are told: those that ran latest.
 const MOST_LOTS: usize = 20;
 
+/// Width of the chart in pixels.
+const CHART_WIDTH: u32 = 1000;
+
 /// A review as text.
 #[must_use]
 pub fn text(shop: &str, review: &Review, zone: Tz, width: usize) -> String {
-    let date = |moment: DateTime<Utc>| day(moment.with_timezone(&zone).date_naive());
-    let heading = format!(
-        "{}: looking back from {} until {}",
-        plain(shop),
-        date(review.period.0),
-        date(review.period.1)
-    );
-    let mut out = render::wrap(&heading, width).join("\n") + "\n\n" + &figures(review) + "\n";
-    let tables =
-        [causes(&review.causes), orders(&review.orders, zone), cells(review), lots(&review.lots, zone)];
-    out += &tables.map(|table| render::table(&table, width)).join("\n");
-    out
+    let heading = render::wrap(&heading(shop, review, zone), width).join("\n");
+    let figures = figures(review).map(|(name, text)| format!("{name:13} {text}\n")).concat();
+    let tables = tables(review, zone).map(|table| render::table(&table, width)).join("\n");
+    format!("{heading}\n\n{figures}\n{tables}")
 }
 
-fn figures(review: &Review) -> String {
+/// Files of a review: a page with charts that prints well, and the chart alone.
+#[must_use]
+pub fn files(shop: &str, review: &Review, weeks: &[WeekReview], zone: Tz) -> Vec<OutFile> {
+    let chart = charts::weeks::picture(shop, weeks, review, CHART_WIDTH);
+    let mut body = String::from("<section id=\"figures\">\n<dl>\n");
+    for (name, text) in figures(review) {
+        let _ = writeln!(body, "<div><dt>{name}</dt><dd>{}</dd></div>", markup(&text));
+    }
+    body += "</dl>\n</section>\n";
+    body.extend(chart.iter().map(|picture| html::figure(picture, "weeks")));
+    body.extend(tables(review, zone).iter().map(html::table));
+    let page = html::document(&heading(shop, review, zone), "", &body);
+    let mut files = vec![OutFile { name: "look-back.html".to_owned(), bytes: page.into_bytes() }];
+    files.extend(chart.map(|picture| OutFile {
+        name: "look-back.svg".to_owned(),
+        bytes: svg::document(&picture).into_bytes(),
+    }));
+    files
+}
+
+fn heading(shop: &str, review: &Review, zone: Tz) -> String {
+    let date = |moment: DateTime<Utc>| day(moment.with_timezone(&zone).date_naive());
+    let last = review.period.1 - TimeDelta::minutes(1);
+    format!("{}: looking back, {} to {}", plain(shop), date(review.period.0), date(last))
+}
+
+fn tables(review: &Review, zone: Tz) -> [Table; 4] {
+    [causes(&review.causes), orders(&review.orders, zone), cells(review), lots(&review.lots, zone)]
+}
+
+fn figures(review: &Review) -> [(&'static str, String); 6] {
     let on_time = &review.on_time;
     let whole = &review.whole;
     let kept = match on_time.share() {
@@ -53,11 +81,9 @@ fn figures(review: &Review) -> String {
         ),
         ("Adherence", format!("{} of lots began on the planned cell and day", percent(review.adherence()))),
         ("Availability", format!("{} of the open hours spent producing", percent(whole.availability()))),
-        ("Setup ratio", format!("{} of processing time (setups as planned)", percent(whole.setup_ratio()))),
+        ("Setup ratio", format!("{} of processing time", percent(whole.setup_ratio()))),
         ("Scrap ratio", percent(whole.scrap_ratio())),
     ]
-    .map(|(name, text)| format!("{name:13} {text}\n"))
-    .concat()
 }
 
 fn none() -> String {
@@ -146,8 +172,8 @@ fn cells(review: &Review) -> Table {
     review.cells.iter().for_each(|cell| table.push(row(cell), false));
     table.note = Some(
         "Of lots finished in the period. Allocation: busy of open time; utilization: producing of busy time; \
-         overall: availability, effectiveness and quality together. Setup times are those planned: reports do not \
-         tell changing over apart from running."
+         overall: availability, effectiveness and quality together. Setup times are those planned where nobody \
+         counted the first piece."
             .to_owned(),
     );
     table

@@ -8,6 +8,7 @@
 pub mod calendar;
 pub mod cell;
 pub mod crew;
+pub mod measured;
 pub mod notice;
 pub mod order;
 pub mod part;

@@ -40,6 +40,8 @@ pub struct Tool {
     pub fits: Option<Vec<String>>,
     /// How far it is worn; `None`: nobody counts.
     pub wear: Option<Wear>,
+    /// Where it is kept, in the shop's words, such as `rack 2, shelf B`; `None`: nobody said.
+    pub place: Option<String>,
 }
 
 /// Bends of a tool, counted over all its pieces.

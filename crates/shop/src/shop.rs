@@ -1,6 +1,7 @@
 use crate::calendar::{Calendar, Holiday};
 use crate::cell::Cell;
 use crate::crew::Crew;
+use crate::measured::Measured;
 use crate::order::Order;
 use crate::part::{Part, StockTube};
 use crate::rack::Tool;
@@ -81,6 +82,8 @@ pub struct Shop {
     pub rules: Rules,
     /// Standard times of the other steps.
     pub step_times: StepTimes,
+    /// What recorded times say about the standard times.
+    pub measured: Measured,
     /// How far things stray from what was planned.
     pub uncertainty: Uncertainty,
 }

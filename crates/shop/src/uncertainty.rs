@@ -78,10 +78,7 @@ impl Uncertainty {
     #[must_use]
     pub fn of(&self, work: WorkKind) -> &WorkSpread {
         match work {
-            WorkKind::Bend(process) => {
-                let at = Process::ALL.iter().position(|one| *one == process);
-                &self.bend[at.expect("all processes are in the list of all")]
-            }
+            WorkKind::Bend(process) => &self.bend[position(process)],
             WorkKind::Cut => &self.cut,
             WorkKind::Deburr => &self.deburr,
             WorkKind::Wash => &self.wash,
@@ -90,4 +87,20 @@ impl Uncertainty {
             WorkKind::Inspect => &self.inspect,
         }
     }
+    /// The same, to be changed.
+    pub fn of_mut(&mut self, work: WorkKind) -> &mut WorkSpread {
+        match work {
+            WorkKind::Bend(process) => &mut self.bend[position(process)],
+            WorkKind::Cut => &mut self.cut,
+            WorkKind::Deburr => &mut self.deburr,
+            WorkKind::Wash => &mut self.wash,
+            WorkKind::EndForm => &mut self.end_form,
+            WorkKind::Weld => &mut self.weld,
+            WorkKind::Inspect => &mut self.inspect,
+        }
+    }
+}
+
+fn position(process: Process) -> usize {
+    Process::ALL.iter().position(|one| *one == process).expect("all processes are in the list of all")
 }

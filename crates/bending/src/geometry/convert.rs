@@ -54,7 +54,8 @@ pub(crate) fn rows_from_points(points: &[Point], radii: &[Mm]) -> Result<(Vec<Be
 }
 
 /// A rotation in the range above -180 to 180 degrees.
-pub(crate) fn half_open(rotation: Deg) -> Deg {
+#[must_use]
+pub fn half_open(rotation: Deg) -> Deg {
     let turned = (rotation.degrees() + 180.0).rem_euclid(360.0) - 180.0;
     Deg::new(if turned <= -180.0 { 180.0 } else { turned })
 }

@@ -29,5 +29,6 @@ pub mod layout;
 pub mod sweep;
 mod vector;
 
-pub(crate) use convert::{SMALLEST_ANGLE, half_open, points_from_rows, rows_from_points};
+pub use convert::half_open;
+pub(crate) use convert::{SMALLEST_ANGLE, points_from_rows, rows_from_points};
 pub use vector::{Point, Vector};

@@ -86,6 +86,36 @@ pub struct LookBackArgs {
     /// Last day [default: today].
     #[arg(long, value_name = "DATE")]
     pub until: Option<NaiveDate>,
+    /// Folder for a page with charts by week, `look-back.html`; it is made if it is not there.
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
+    pub out: Option<PathBuf>,
+    /// Where reports and plans are kept.
+    #[command(flatten)]
+    pub store: StoreArgs,
+    /// Print everything as JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `estimates`.
+#[derive(Debug, Args)]
+pub struct EstimatesArgs {
+    /// Folder that describes the shop.
+    #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
+    pub shop: PathBuf,
+    /// First day of lots to look at [default: the day on which the first plan was published].
+    #[arg(long, value_name = "DATE")]
+    pub from: Option<NaiveDate>,
+    /// Last day [default: today].
+    #[arg(long, value_name = "DATE")]
+    pub until: Option<NaiveDate>,
+    /// Lots that an estimate must rest on to be offered. Fewer than 6 cannot say how sure it is.
+    #[arg(long, value_name = "N", default_value_t = 6, value_parser = clap::value_parser!(u32).range(6..=100_000))]
+    pub least: u32,
+    /// Keep what is offered in `measured.toml` of the shop folder; from then on plans, quotes and
+    /// promises use it.
+    #[arg(long)]
+    pub write: bool,
     /// Where reports and plans are kept.
     #[command(flatten)]
     pub store: StoreArgs,

@@ -1,75 +1,35 @@
-use super::open_store;
 use crate::args::LookBackArgs;
 use crate::console;
 use crate::exit::Exit;
-use crate::past::{self, Past};
-use chrono::{DateTime, Days, NaiveDate, NaiveTime, TimeZone, Utc};
-use chrono_tz::Tz;
-use elbowroom_files::{look_back_json, read_shop};
-use elbowroom_lookback::{Facts, Span, review};
-use elbowroom_shop::Terms;
+use crate::past::{Asked, whole_past};
+use elbowroom_files::{look_back_json, write_folder};
+use elbowroom_lookback::{by_week, review};
+use elbowroom_report::look_back;
 
 /// Looks back at what was done.
 pub fn run(args: &LookBackArgs) -> Exit {
-    match look_back(args) {
+    match show(args) {
         Ok(()) => Exit::Done,
         Err(exit) => exit,
     }
 }
 
-fn look_back(args: &LookBackArgs) -> Result<(), Exit> {
-    let terms = terms(args)?;
-    let path = args.store.path(&args.shop);
-    if !path.is_file() {
-        console::tell(&format!(
-            "error: there is no store {}: nothing has been published or recorded\n  hint: `elbowroom serve` \
-             publishes plans, `elbowroom record` keeps what happens",
-            path.display()
-        ));
-        return Err(Exit::BadInput);
-    }
-    let past = past::read(&open_store(&path)?).map_err(|error| past::tell(&error))?;
-    let now = Utc::now();
-    let period = period(args, &past, terms.time_zone, now)?;
-    let Past { orders, planned, actual, cells, .. } = past;
-    let facts =
-        Facts { period, zone: terms.time_zone, now: now.min(period.1), orders, planned, actual, cells };
-    let review = review(&facts);
+fn show(args: &LookBackArgs) -> Result<(), Exit> {
+    let asked = Asked { shop: &args.shop, store: &args.store, from: args.from, until: args.until };
+    let (shop, facts) = whole_past(&asked)?;
+    let (review, zone) = (review(&facts), shop.terms.time_zone);
     console::print(&if args.json {
-        look_back_json(&review, terms.time_zone).to_string()
+        look_back_json(&review, zone).to_string()
     } else {
-        elbowroom_report::look_back::text(&terms.name, &review, terms.time_zone, console::width())
+        look_back::text(&shop.terms.name, &review, zone, console::width())
     });
+    let Some(out) = &args.out else { return Ok(()) };
+    let files = look_back::files(&shop.terms.name, &review, &by_week(&facts), zone);
+    let files: Vec<(String, Vec<u8>)> = files.into_iter().map(|file| (file.name, file.bytes)).collect();
+    write_folder(out, &files).map_err(|error| {
+        console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));
+        Exit::NotWritten
+    })?;
+    console::tell(&format!("written to {}", out.join("look-back.html").display()));
     Ok(())
-}
-
-fn terms(args: &LookBackArgs) -> Result<Terms, Exit> {
-    read_shop(&args.shop).shop.map(|shop| shop.terms).ok_or_else(|| {
-        console::tell(&format!(
-            "error: {} cannot be read as a shop; `elbowroom check` says why",
-            args.shop.display()
-        ));
-        Exit::BadInput
-    })
-}
-
-/// From the first day's beginning to the last day's end.
-fn period(args: &LookBackArgs, past: &Past, zone: Tz, now: DateTime<Utc>) -> Result<Span, Exit> {
-    let day = |moment: DateTime<Utc>| moment.with_timezone(&zone).date_naive();
-    let from = args.from.unwrap_or_else(|| day(past.begin.unwrap_or(now)));
-    let until = args.until.unwrap_or_else(|| day(now));
-    if until < from {
-        console::tell(&format!("error: the last day {until} is before the first, {from}"));
-        return Err(Exit::BadInput);
-    }
-    let after = until.checked_add_days(Days::new(1)).unwrap_or(until);
-    Ok((beginning(from, zone), beginning(after, zone)))
-}
-
-/// Midnight, or the first moment of a day that has none.
-fn beginning(day: NaiveDate, zone: Tz) -> DateTime<Utc> {
-    let midnight = day.and_time(NaiveTime::MIN);
-    zone.from_local_datetime(&midnight)
-        .earliest()
-        .map_or_else(|| midnight.and_utc(), |moment| moment.to_utc())
 }

@@ -3,6 +3,7 @@
 pub mod check;
 pub mod compare;
 pub mod completions;
+pub mod estimates;
 pub mod fit;
 pub mod import;
 pub mod look_back;
@@ -66,7 +67,7 @@ pub fn tell_faults<F: Display>(path: &Path, faults: &[F]) -> Exit {
 }
 
 /// Opens a store; tells the user why where it cannot.
-fn open_store(path: &Path) -> Result<SqliteStore, Exit> {
+pub fn open_store(path: &Path) -> Result<SqliteStore, Exit> {
     SqliteStore::open(path).map_err(|error| tell_store(&error))
 }
 

@@ -9,8 +9,9 @@ use chrono::Utc;
 use elbowroom_files::{Finding, Severity, plan_json, write_folder};
 use elbowroom_planner::confidence::{Asked, assess, runs_within};
 use elbowroom_planner::plan::Confidence;
+use elbowroom_planner::sheets::sheets;
 use elbowroom_planner::{PlanError, Planned, Request, plan_week, plan_week_near};
-use elbowroom_report::{RenderOptions, render, summary};
+use elbowroom_report::{RenderOptions, render, render_sheets, summary};
 use elbowroom_shop::Shop;
 use std::time::Duration;
 
@@ -48,7 +49,7 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
         console::tell("stopped early: this is the best plan so far");
     }
     tell_findings(&shop_folder::placed(&planned.findings, &[], &read.loaded.places));
-    finish(args, &planned)
+    finish(args, shop, &planned)
 }
 
 /// How the time is shared out.
@@ -114,7 +115,7 @@ pub fn whole_shop(read: &Read) -> Result<&Shop, Exit> {
 }
 
 /// Writes the out folder and prints the result.
-fn finish(args: &PlanArgs, planned: &Planned) -> Result<(), Exit> {
+fn finish(args: &PlanArgs, shop: &Shop, planned: &Planned) -> Result<(), Exit> {
     let as_json = plan_json(&planned.plan);
     let mut files: Vec<(String, Vec<u8>)> = vec![
         ("plan.json".to_owned(), as_json.clone().into_bytes()),
@@ -124,11 +125,10 @@ fn finish(args: &PlanArgs, planned: &Planned) -> Result<(), Exit> {
             elbowroom_contract::write_schedule(&planned.problem, planned.schedule.schedule()).into_bytes(),
         ),
     ];
-    files.extend(
-        render(&planned.plan, &RenderOptions { made: Some(Utc::now()), ..RenderOptions::default() })
-            .into_iter()
-            .map(|file| (file.name, file.bytes)),
-    );
+    let options = RenderOptions { made: Some(Utc::now()), ..RenderOptions::default() };
+    let rendered = render(&planned.plan, &options);
+    let for_cells = render_sheets(&planned.plan, &sheets(shop, &planned.plan));
+    files.extend(rendered.into_iter().chain(for_cells).map(|file| (file.name, file.bytes)));
     write_folder(&args.out, &files).map_err(|error| {
         console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));
         Exit::NotWritten

@@ -41,7 +41,9 @@ fn tool(table: &Table<'_>, id: String, defaults: &ByKind<ToolDefault>) -> Option
     let state = state(table, default);
     let fits = table.opt("fits", list(text));
     let wear = wear(table);
-    Some(Tool { id, spec: spec?, pieces: pieces?, state: state?, fits: fits?, wear: wear? })
+    let place = table.opt("place", text);
+    let (spec, pieces, state) = (spec?, pieces?, state?);
+    Some(Tool { id, spec, pieces, state, fits: fits?, wear: wear?, place: place? })
 }
 
 /// Bends so far and those that it lasts for: both or neither.

@@ -68,7 +68,7 @@ impl Calendars {
             |crew: Option<&str>| frame.crew(crew).is_none_or(|crew| !self.crews[crew.get()].is_empty());
         let is_changed_over = match found.work {
             WorkKind::Bend(_) => true,
-            work => changeover(&frame.shop.step_times, work) > Minutes::ZERO,
+            work => changeover(frame.shop, work) > Minutes::ZERO,
         };
         !self.windows[cell.get()].is_empty()
             && there(found.run_crew.as_deref())

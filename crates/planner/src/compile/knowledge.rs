@@ -10,7 +10,9 @@ use elbowroom_bending::piece::Piece;
 use elbowroom_bending::process::Process;
 use elbowroom_bending::rules::Rules;
 use elbowroom_bending::tooling::{ToolKind, ToolSpec};
+use elbowroom_bending::tube::Tube;
 use elbowroom_problem::CellIdx;
+use elbowroom_shop::Shop;
 use elbowroom_shop::cell::{BendLimits, Cell, Hand, WorkKind};
 use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_units::{Minutes, Mm, Seconds};
@@ -89,22 +91,33 @@ pub(crate) fn answers(frame: &Frame<'_>, part: &Part) -> Vec<(CellIdx, Answer)> 
         WorkKind::Bend(process) => Some((CellIdx::new(at), cell, process)),
         _ => None,
     });
-    bending.map(|(at, cell, process)| (at, answer(&study, part, cell, process))).collect()
+    let answer = |cell: &Cell, process: Process| Answer {
+        assessment: assessed(frame, &study, &tube.tube, cell, process),
+        approved: part.processes.as_ref().is_none_or(|approved| approved.contains(&process)),
+    };
+    bending.map(|(at, cell, process)| (at, answer(cell, process))).collect()
 }
 
-fn answer(study: &Study<'_>, part: &Part, cell: &Cell, process: Process) -> Answer {
-    let approved = part.processes.as_ref().is_none_or(|approved| approved.contains(&process));
-    Answer { assessment: study.on(&machine(cell, process)), approved }
+/// What bending knowledge says, with the times that the shop has measured. Washing is work of its own.
+fn assessed(frame: &Frame<'_>, study: &Study<'_>, tube: &Tube, cell: &Cell, process: Process) -> Assessment {
+    let found = study.on(&machine(cell, process));
+    let factor = frame.shop.measured.run(cell.work, tube);
+    Assessment { cycle: found.cycle * factor, first_article: found.first_article * factor, ..found }
 }
 
 /// The way by which a part is being bent on a cell that could not bend it by the rules.
 pub(crate) fn believed_way(frame: &Frame<'_>, part: &Part, at: CellIdx) -> Option<Way> {
-    let cell = &frame.shop.cells[at.get()];
+    let found = on_one_cell(frame, part, at)?;
+    Some(Way { process: found.process(), cells: vec![(at, Rc::new(BendFit::new(found)))] })
+}
+
+/// What one bending cell says to a part; `None` for another cell, or where tube or material is unknown.
+pub(crate) fn on_one_cell(frame: &Frame<'_>, part: &Part, at: CellIdx) -> Option<Assessment> {
     let process = frame.process_of(at)?;
     let tube = frame.tube_of(part)?;
     let piece = piece_of(part, tube, frame.material_of(tube)?);
-    let found = Study::new(&piece, &frame.shop.rules).on(&machine(cell, process));
-    Some(Way { process, cells: vec![(at, Rc::new(BendFit::new(found)))] })
+    let study = Study::new(&piece, &frame.shop.rules);
+    Some(assessed(frame, &study, &tube.tube, &frame.shop.cells[at.get()], process))
 }
 
 fn piece_of<'a>(
@@ -159,9 +172,20 @@ pub(crate) fn substitute_for(tool: &ToolSpec, need: &ToolSpec, rules: &Rules) ->
 /// A tool on a cell: its id and kind.
 pub(crate) type OnCell = Mounted<String>;
 
-/// Working time to change over; `None`: nobody knows what is mounted.
-pub(crate) fn change(from: Option<&[OnCell]>, to: &[OnCell], same_program: bool, rules: &Rules) -> Minutes {
-    changeover(from, to, same_program, &rules.times.setup)
+/// Working time to change a bending cell over; `from` is `None` where nobody knows what is mounted.
+pub(crate) fn change(
+    shop: &Shop,
+    cell: &Cell,
+    from: Option<&[OnCell]>,
+    to: &[OnCell],
+    same_program: bool,
+) -> Minutes {
+    times_as_long(changeover(from, to, same_program, &shop.rules.times.setup), shop.measured.setup(cell.work))
+}
+
+/// A time by a measured factor, in minutes begun.
+pub(crate) fn times_as_long(time: Minutes, factor: f64) -> Minutes {
+    if factor == 1.0 { time } else { (Seconds::from(time) * factor).round_up_to_minutes() }
 }
 
 /// A tool as it stands on a cell.

@@ -83,10 +83,11 @@ impl Jobs<'_> {
         let times = &self.frame.shop.step_times;
         let bent = Bent { washing: course.washing.unwrap_or(Seconds::ZERO), cut_ends: course.cut_ends };
         let standard = lot_time(times, step.kind, asked.part, pieces, bent);
+        let measured = self.frame.shop.measured.run(work, &asked.tube.tube);
         let key = setup_key(step.kind, asked.part, asked.tube);
         let on = |cell: CellIdx| {
             let found = &self.frame.shop.cells[cell.get()];
-            let run = run_minutes(standard, found.speed_factor);
+            let run = run_minutes(standard * measured, found.speed_factor);
             (found.id.clone(), self.cell_work(cell, found, key.clone(), Vec::new(), run))
         };
         self.frame.cells_for(work).map(on).collect()

@@ -86,7 +86,7 @@ fn rename<'o>(options: impl Iterator<Item = &'o mut Work>, names: &[HashMap<Stri
 }
 
 fn other_cell(shop: &Shop, work: WorkKind) -> CellSetup {
-    let default = steps::changeover(&shop.step_times, work);
+    let default = steps::changeover(shop, work);
     let changeover = Changeover { default, same: Minutes::ZERO, pairs: Vec::new() };
     CellSetup { initial: None, changeover: (default > Minutes::ZERO).then_some(changeover) }
 }
@@ -160,7 +160,7 @@ struct Times {
 impl Times {
     fn new(shop: &Shop, cell: &Cell, sets: &[MountedSet]) -> Self {
         let time = |from: Option<&[OnCell]>, to: &MountedSet, same_program| {
-            change(from, &to.tools, same_program, &shop.rules)
+            change(shop, cell, from, &to.tools, same_program)
         };
         let mounted = mounted_now(shop, cell);
         let row = |from: &MountedSet| sets.iter().map(|to| time(Some(&from.tools), to, false)).collect();

@@ -1,6 +1,8 @@
 //! The steps of a part in their order, and how long those other than bending take.
 
 use super::key::StepKind;
+use super::knowledge::times_as_long;
+use elbowroom_shop::Shop;
 use elbowroom_shop::cell::WorkKind;
 use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_shop::standards::StepTimes;
@@ -146,14 +148,16 @@ fn size(tube: &StockTube) -> String {
 }
 
 /// Time to change a cell over from one key to another, other than bending cells.
-pub(crate) fn changeover(times: &StepTimes, work: WorkKind) -> Minutes {
-    match work {
+pub(crate) fn changeover(shop: &Shop, work: WorkKind) -> Minutes {
+    let times = &shop.step_times;
+    let standard = match work {
         WorkKind::Cut => times.cut.changeover,
         WorkKind::Deburr => times.deburr.changeover,
         WorkKind::EndForm => times.end_form.changeover,
         WorkKind::Weld => times.weld.changeover,
         WorkKind::Wash | WorkKind::Inspect | WorkKind::Bend(_) => Minutes::ZERO,
-    }
+    };
+    times_as_long(standard, shop.measured.setup(work))
 }
 
 #[cfg(test)]

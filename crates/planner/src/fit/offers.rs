@@ -71,7 +71,7 @@ impl<'a> Desk<'a> {
 
     fn bending(&self, at: CellIdx, way: &Way, fit: &BendFit, tools: &[OnCell]) -> StepFit {
         let cell = self.bench(at);
-        let setup = change(None, tools, false, &self.frame.shop.rules);
+        let setup = change(self.frame.shop, cell, None, tools, false);
         let run = fit.run(self.quantity);
         StepFit {
             kind: StepKind::Bend,
@@ -91,7 +91,7 @@ impl<'a> Desk<'a> {
         let mounted = mounted_now(self.frame.shop, cell);
         let from = (!mounted.is_empty()).then_some(mounted.as_slice());
         let same_program = from.is_some() && cell.mounted_program.as_ref() == Some(&self.part.id);
-        change(from, tools, same_program, &self.frame.shop.rules)
+        change(self.frame.shop, cell, from, tools, same_program)
     }
 
     fn bench(&self, at: CellIdx) -> &'a Cell {

@@ -27,10 +27,12 @@ fn inside(desk: &Desk<'_>, way: &Way, step: &Step) -> Result<StepFit, String> {
     let bent = Bent { washing: way.washing().unwrap_or(Seconds::ZERO), cut_ends: way.cut_ends() };
     let times = &desk.frame.shop.step_times;
     let standard = lot_time(times, step.kind, desk.part, pieces, bent);
+    let tube = desk.frame.tube_of(desk.part);
     let on = |at: CellIdx| {
         let cell = &desk.frame.shop.cells[at.get()];
-        let setup = changeover(times, cell.work);
-        let run = run_minutes(standard, cell.speed_factor);
+        let setup = changeover(desk.frame.shop, cell.work);
+        let measured = tube.map_or(1.0, |tube| desk.frame.shop.measured.run(cell.work, &tube.tube));
+        let run = run_minutes(standard * measured, cell.speed_factor);
         StepFit {
             kind: step.kind,
             name: step.name.clone(),

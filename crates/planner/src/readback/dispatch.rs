@@ -26,6 +26,8 @@ fn task(source: &Source<'_>, at: At) -> Task {
     let line = source.line;
     let (placed, work) = (line.placed(at), line.work_on_cell(at));
     let order = source.order(placed.option.job);
+    let measured = &source.shop.measured;
+    let does = source.shop.cells[work.cell.get()].work;
     let mount = work.tools.iter().filter(|tool| !stands(source, at, **tool));
     Task {
         order: order.id.clone(),
@@ -38,6 +40,8 @@ fn task(source: &Source<'_>, at: At) -> Task {
         end: placed.end,
         changeover: line.changeover(at),
         run: line.run(at),
+        setup_factor: measured.setup(does),
+        run_factor: source.tube(&order.part).map_or(1.0, |tube| measured.run(does, tube)),
         tools: work.tools.iter().map(|tool| tool_id(source, *tool)).collect(),
         mount: mount.map(|tool| tool_id(source, *tool)).collect(),
         setup_crew: crew_id(source, work.setup_crew),

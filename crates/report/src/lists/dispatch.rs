@@ -3,9 +3,7 @@
 use super::{ids, some_minutes};
 use crate::table::{Column, Table, number, prose, word};
 use crate::when::{day, moment, moment_after};
-use chrono::Days;
 use elbowroom_planner::plan::{CellPlan, Plan, Task};
-use elbowroom_units::Minute;
 
 /// The columns of a dispatch list.
 const COLUMNS: [Column; 10] = [
@@ -25,7 +23,7 @@ const COLUMNS: [Column; 10] = [
 #[must_use]
 pub fn of_cell(plan: &Plan, cell: &CellPlan) -> Table {
     let mut table = Table::new(caption(cell), "nothing planned", &COLUMNS);
-    let end = end_of_weeks(plan);
+    let end = plan.end_of_weeks();
     let later = cell.tasks.partition_point(|task| task.setup_start < end);
     for task in &cell.tasks[..later] {
         let late = plan.orders.iter().any(|order| order.id == task.order && order.is_late());
@@ -34,12 +32,6 @@ pub fn of_cell(plan: &Plan, cell: &CellPlan) -> Table {
     let more = cell.tasks.len() - later;
     table.note = (more > 0).then(|| format!("and {more} more from {} on", day(plan.clock.date(end))));
     table
-}
-
-/// The moment after the last day that lists show.
-fn end_of_weeks(plan: &Plan) -> Minute {
-    let days = Days::new(7 * u64::from(plan.weeks.max(1)));
-    plan.clock.start_of(plan.start.checked_add_days(days).unwrap_or(plan.start))
 }
 
 /// Name, id and kind of work of a cell.
@@ -69,7 +61,7 @@ fn row(plan: &Plan, task: &Task, late: bool) -> Vec<String> {
 }
 
 /// Who changes over and who runs; one name where it is the same crew.
-fn crew(task: &Task) -> String {
+pub(crate) fn crew(task: &Task) -> String {
     match (&task.setup_crew, &task.run_crew) {
         (Some(setup), Some(run)) if setup != run => format!("{setup}, then {run}"),
         (Some(setup), None) => format!("{setup} (setup)"),

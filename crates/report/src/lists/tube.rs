@@ -54,6 +54,12 @@ pub fn buy_note(plan: &Plan, buy: &TubeBuy) -> String {
 /// What bars are cut into, tube by tube and day by day.
 #[must_use]
 pub fn cutting(plan: &Plan) -> Table {
+    cutting_of(plan, &|_| true)
+}
+
+/// The same, as far as it concerns some of the orders.
+#[must_use]
+pub fn cutting_of(plan: &Plan, concerns: &dyn Fn(&str) -> bool) -> Table {
     let columns = [
         word("Day"),
         word("Tube"),
@@ -66,10 +72,10 @@ pub fn cutting(plan: &Plan) -> Table {
     ];
     let mut table = Table::new("Cutting plan", "nothing is cut", &columns);
     for cut_day in &plan.tube.days {
-        for cut in &cut_day.cuts {
+        for cut in cut_day.cuts.iter().filter(|cut| cut.pieces.iter().any(|piece| concerns(&piece.order))) {
             table.push(cut_row(cut_day, cut), false);
         }
-        for (order, why) in &cut_day.too_long {
+        for (order, why) in cut_day.too_long.iter().filter(|(order, _)| concerns(order)) {
             let mut cells = vec![day(cut_day.day), cut_day.tube.clone()];
             cells.extend([
                 String::new(),

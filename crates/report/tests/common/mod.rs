@@ -252,6 +252,8 @@ fn task(
         end: add_working_time(&cell.open, run_start, Minutes::new(run)).unwrap(),
         changeover: Minutes::new(changeover),
         run: Minutes::new(run),
+        setup_factor: 1.0,
+        run_factor: 1.0,
         mount: if changeover > 0 { tools.clone() } else { Vec::new() },
         tools,
         setup_crew: (changeover > 0).then(|| "setter".into()),

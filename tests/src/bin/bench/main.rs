@@ -7,6 +7,8 @@
 //! cargo run --release -p elbowroom-tests --bin bench -- sizes 10    # first schedule, speed, memory against number of jobs
 //! cargo run --release -p elbowroom-tests --bin bench -- rehearsal   # a plan carried out 2,000 times
 //! cargo run --release -p elbowroom-tests --bin bench -- promise     # answers to inquiries, the tooling question
+//! cargo run --release -p elbowroom-tests --bin bench -- report      # pages and lists of a 300-order book
+//! cargo run --release -p elbowroom-tests --bin bench -- cutting     # bars for 2,000 blanks
 //! cargo run --release -p elbowroom-tests --bin bench -- shops 10    # cost and bound in so many seconds
 //! cargo run --release -p elbowroom-tests --bin bench -- peer 10     # the same, and a general solver beside it
 //! cargo run --release -p elbowroom-tests --bin bench -- curves      # cost against seconds, up to 60
@@ -24,6 +26,7 @@
 
 mod book;
 mod curves;
+mod cutting;
 mod measure;
 mod optima;
 mod page;
@@ -31,6 +34,7 @@ mod program;
 mod promise;
 mod published;
 mod rehearsal;
+mod report;
 mod shops;
 mod sizes;
 mod stops;
@@ -83,6 +87,8 @@ fn main() -> ExitCode {
         (["book"], _) => book::run(),
         (["rehearsal"], _) => rehearsal::run(),
         (["promise"], _) => promise::run(),
+        (["report"], _) => report::run(),
+        (["cutting"], _) => cutting::run(),
         (["curves"], _) => curves::run(),
         (["stops"], _) => stops::run(),
         (["sizes", _], Some(seconds)) => sizes::run(seconds),

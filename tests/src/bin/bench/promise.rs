@@ -17,7 +17,7 @@ const THREADS: usize = 2;
 const RUNS: u32 = 200;
 
 /// A solve of so many steps, however long they take.
-struct Unhurried;
+pub struct Unhurried;
 
 impl Watch for Unhurried {
     fn elapsed(&self) -> Duration {
@@ -35,7 +35,7 @@ impl Watch for Unhurried {
 
 /// Prints the page.
 pub fn run() {
-    let shop = book();
+    let shop = book(ORDERS);
     let start = shop.terms.plan_start.expect("the demo says when its plan starts");
     let request = Request { start, weeks: 2 };
     let settings = Settings { threads: THREADS, seed: 1, iterations: Some(2_000) };
@@ -55,10 +55,10 @@ pub fn run() {
 }
 
 /// The demo's orders again and again, a fortnight later each time.
-fn book() -> Shop {
+pub fn book(orders: usize) -> Shop {
     let mut shop = read_shop(&repository().join("examples/ottergrund")).shop.expect("the demo can be read");
     let first = shop.orders.clone();
-    for number in 0..ORDERS.saturating_sub(first.len()) {
+    for number in 0..orders.saturating_sub(first.len()) {
         let mut order = first[number % first.len()].clone();
         let later = Days::new(14 * (1 + (number / first.len()) as u64));
         order.id = format!("{}-{number}", order.id);

@@ -98,6 +98,8 @@ mod tests {
             end: Minute::new(end),
             changeover: Minutes::new(changeover),
             run: Minutes::new(60),
+            setup_factor: 1.0,
+            run_factor: 1.0,
             tools: Vec::new(),
             mount: Vec::new(),
             setup_crew: None,

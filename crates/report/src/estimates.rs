@@ -1,0 +1,122 @@
+//! What recorded times say about the standard times, as text.
+
+use crate::clean::plain;
+use crate::table::{Table, number, word};
+use crate::text::render;
+use crate::when::day;
+use chrono::{DateTime, Utc};
+use chrono_tz::Tz;
+use elbowroom_lookback::estimates::{Estimate, Estimates};
+use elbowroom_lookback::{Robust, Span};
+
+/// Factors on running and changing over that are planned with now.
+pub type InUse<'f> = &'f dyn Fn(&Estimate) -> (f64, f64);
+
+/// Estimates as text; those that rest on fewer than `least` lots are marked.
+#[must_use]
+pub fn text(
+    shop: &str,
+    found: &Estimates,
+    least: usize,
+    used: InUse<'_>,
+    period: Span,
+    zone: Tz,
+    width: usize,
+) -> String {
+    let date = |moment: DateTime<Utc>| day(moment.with_timezone(&zone).date_naive());
+    let heading = format!(
+        "{}: recorded times of lots finished from {} until {}",
+        plain(shop),
+        date(period.0),
+        date(period.1 - chrono::TimeDelta::days(1))
+    );
+    let tables = [runs(found, least, used), setups(found, least, used)];
+    let tables = tables.map(|table| render::table(&table, width)).join("\n");
+    let note = format!(
+        "Times the standard: 1.10 means that it took 10 % longer than by the standard times. Medians, so that a \
+         report forgotten or mistyped does little harm; with 95 % certainty the true median lies between low and \
+         high. Offered from {least} lots on. Nothing is used before you say so: --write keeps what is offered in \
+         measured.toml. {}",
+        left_out(found)
+    );
+    let wrap = |text: &str| render::wrap(text, width).join("\n") + "\n";
+    format!("{}\n{tables}\n{}", wrap(&heading), wrap(&note))
+}
+
+fn left_out(found: &Estimates) -> String {
+    let mut said = format!("{} lots were finished", found.lots);
+    if found.undivided > 0 {
+        said += &format!(
+            "; {} of them are left out because nobody counted the first piece (record counted ... --good 1), so \
+             that changing over and running cannot be told apart",
+            found.undivided
+        );
+    }
+    if found.unknown > 0 {
+        said += &format!(
+            "; {} are left out because their start, pieces or plan are not known or they ran on another cell",
+            found.unknown
+        );
+    }
+    said + "."
+}
+
+fn runs(found: &Estimates, least: usize, used: InUse<'_>) -> Table {
+    let columns = [
+        word("Work"),
+        word("Tube"),
+        number("Lots"),
+        number("Times the standard"),
+        number("Low"),
+        number("High"),
+        number("Spread"),
+        number("Used now"),
+        word(""),
+    ];
+    let mut table = Table::new("Running", "no lot tells anything", &columns);
+    for estimate in &found.estimates {
+        let Some(run) = &estimate.run else { continue };
+        let tube = estimate.tube.clone().unwrap_or_else(|| "all".to_owned());
+        let spread = if estimate.tube.is_none() { estimate.run_variation } else { run.variation() };
+        table.push(row(&[estimate.work.clone(), tube], run, spread, used(estimate).0, least), false);
+    }
+    table
+}
+
+fn setups(found: &Estimates, least: usize, used: InUse<'_>) -> Table {
+    let columns = [
+        word("Work"),
+        number("Lots"),
+        number("Times the standard"),
+        number("Low"),
+        number("High"),
+        number("Spread"),
+        number("Used now"),
+        word(""),
+    ];
+    let mut table = Table::new("Changing over", "no lot tells anything", &columns);
+    for estimate in &found.estimates {
+        let Some(setup) = &estimate.setup else { continue };
+        table.push(
+            row(std::slice::from_ref(&estimate.work), setup, setup.variation(), used(estimate).1, least),
+            false,
+        );
+    }
+    table
+}
+
+fn row(names: &[String], robust: &Robust, spread: Option<f64>, used: f64, least: usize) -> Vec<String> {
+    let factor = |value: f64| format!("{value:.2}");
+    let or_dash = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), factor);
+    let offered = if robust.count >= least { "offered" } else { "too few lots" };
+    let figures = [
+        robust.count.to_string(),
+        factor(robust.median),
+        or_dash(robust.sure.map(|sure| sure.0)),
+        or_dash(robust.sure.map(|sure| sure.1)),
+        or_dash(spread),
+        factor(used),
+        offered.to_owned(),
+    ];
+    names.iter().cloned().chain(figures).collect()
+}
