@@ -9,7 +9,7 @@ use elbowroom_shop::cell::{Cell, Hand};
 use elbowroom_shop::order::Order;
 use elbowroom_shop::part::{Forecast, Part};
 use elbowroom_shop::rack::{Tool, ToolState};
-use elbowroom_units::{Deg, Minutes, Mm};
+use elbowroom_units::{Deg, Minutes, Mm, Money};
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
@@ -111,6 +111,7 @@ fn terms(book: &Book) -> String {
         .raw("receive_by", clock(terms.receive_by))
         .raw("transfer", min(terms.transfer))
         .raw("default_late_cost_per_day", terms.late_cost_per_day.amount())
+        .raw_opt("later_promise_cost_per_day", terms.later_promise_cost_per_day.map(Money::amount))
         .raw_opt("margin_percent", terms.margin_percent)
         .0
 }

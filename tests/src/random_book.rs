@@ -158,6 +158,7 @@ impl Maker {
             receive_by: self.time(),
             transfer: self.minutes(),
             late_cost_per_day: self.money(),
+            later_promise_cost_per_day: self.perhaps(Self::money),
             margin_percent: self.perhaps(|make| make.number(0, 100)),
         }
     }

@@ -81,7 +81,7 @@ impl Shop {
             let (from, to) = (chance.one_of(&KEYS).to_owned(), chance.one_of(&KEYS).to_owned());
             pairs.push((from, to, Minutes::new(chance.one_of(&[0, 3, 12, 50]))));
         }
-        Changeover { default: Minutes::new(default), same: Minutes::new(same), pairs }
+        Changeover { default: Minutes::new(default), same: Minutes::new(same), pairs: pairs.into() }
     }
 
     fn tool(&mut self, id: String) -> Tool {

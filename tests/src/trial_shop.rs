@@ -64,6 +64,7 @@ pub fn empty_shop() -> Shop {
             receive_by: clock_time(7),
             transfer: Minutes::new(15),
             late_cost_per_day: Money::new(60.0),
+            later_promise_cost_per_day: None,
             margin_percent: None,
         },
         holidays: Vec::new(),

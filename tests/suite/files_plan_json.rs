@@ -61,6 +61,7 @@ fn confidence() -> Confidence {
     let remedy = Remedy {
         kind: RemedyKind::Overtime,
         text: "Saturday shift".into(),
+        brief: "Saturday".into(),
         finish: at("2026-10-26T10:00"),
         kept: 0.9,
         cures: true,

@@ -10,7 +10,8 @@ use elbowroom_planner::{
 };
 use elbowroom_problem::{
     Availability, Cell, CellIdx, CellWork, Changeover, Crew, CrewIdx, HeadCount, Job, JobIdx, Objective,
-    Operation, OptionIdx, Parts, Place, Placement, Problem, Route, Schedule, Tool, ToolIdx, Window, Work,
+    Operation, OptionIdx, Pairs, Parts, Place, Placement, Problem, Route, Schedule, Tool, ToolIdx, Window,
+    Work,
 };
 use elbowroom_shop::calendar::PlanClock;
 use elbowroom_shop::cell::WorkKind;
@@ -47,7 +48,7 @@ impl Bench {
             changeover: Some(Changeover {
                 default: Minutes::new(30),
                 same: Minutes::ZERO,
-                pairs: Vec::new(),
+                pairs: Pairs::default(),
             }),
         };
         let parts = Parts {

@@ -120,7 +120,13 @@ fn accepting_books_at_the_end_and_changes_nothing_else() {
     assert_eq!(shop.text("orders.csv"), before, "nothing is booked without being accepted");
     let ran = shop.promise(&[&asked[..], &["--accept", "--json"]].concat());
     assert_eq!(ran.code, 0, "{ran:?}");
-    let promised = ran.json()["answers"][0]["promise"].as_str().unwrap().to_owned();
+    // The customer is told the date worth keeping, and that is booked.
+    let answer = ran.json()["answers"][0].clone();
+    let promised = answer["booked"][0]["promised"].as_str().unwrap().to_owned();
+    assert_eq!(
+        answer["offers"][answer["recommended"].as_u64().unwrap() as usize]["advised"]["date"],
+        promised
+    );
     let line = format!("O-2673,HR-701,60,{promised},,Stiegenbau Quarz,\n");
     assert_eq!(shop.text("orders.csv"), before + &line);
     // The plan was made before; the order keeps its place in the next answer.
@@ -250,5 +256,48 @@ fn promise_and_tooling_agree_on_what_goes_without_and_what_waits() {
     let ran = run(&["tooling", shop.path(), "--steps", "300"]);
     for word in ["Worth buying", "CP-28.6x85.8", "Order by", "pays from", "Wear", "Standing idle"] {
         assert!(ran.stdout.contains(word), "no `{word}` in: {}", ran.stdout);
+    }
+}
+
+/// The owner's three questions on the whole demo book: when, how, and is the die worth it. What the
+/// plan does, what `tooling` says of it, and what `promise` would say to another customer who asks for
+/// the same, are the same ways, the same tools at the same prices, and nearly the same money: a
+/// changeover differs with what stands before.
+#[test]
+fn plan_tooling_and_promise_agree_on_the_demo() {
+    let planned: serde_json::Value =
+        serde_json::from_str(&std::fs::read_to_string(plan().join("plan.json")).unwrap()).unwrap();
+    let ran = run(&["tooling", DEMO, "--plan", plan().to_str().unwrap(), "--json"]);
+    assert_eq!(ran.code, 0, "{ran:?}");
+    let answer = ran.json();
+    let list = |value: &serde_json::Value| value.as_array().unwrap().clone();
+    let sets = list(&answer["sets"]);
+    for bought in list(&planned["purchases"]) {
+        let tools = sets.iter().flat_map(|set| list(&set["tools"]));
+        let same = tools.into_iter().find(|tool| tool["tool"] == bought["tool"]).unwrap();
+        assert_eq!((&same["price"], &same["lead_min"]), (&bought["price"], &bought["lead_min"]), "{bought}");
+    }
+    let amount = |value: &serde_json::Value| value.as_f64().unwrap();
+    for (order, verdict, buys) in [("O-2614", "without", false), ("O-2659", "wait", true)] {
+        let booked = list(&planned["orders"]).into_iter().find(|one| one["id"] == order).unwrap();
+        let told = course(&answer, order, verdict);
+        assert_eq!(course(&answer, order, "decision"), verdict);
+        assert_eq!(told["lots"][0]["process"], booked["process"], "{order}");
+        assert_eq!(told["lots"][0]["cell"], booked["bend_cell"], "{order}");
+        assert_eq!(amount(&told["tools"]) > 0.0, buys, "{order}");
+        let made = amount(&booked["cost"]) - amount(&booked["late_cost"]);
+        assert!((amount(&told["making"]) - made).abs() < 0.1 * made, "{order}: {made}, {told}");
+        let (part, pieces) = (booked["part"].as_str().unwrap(), booked["quantity"].to_string());
+        let ran = promise(
+            DEMO,
+            &["--part", part, "--qty", &pieces, "--material", "2026-12-07", "--runs", "0", "--json"],
+        );
+        assert_eq!(ran.code, 0, "{ran:?}");
+        let offers = list(&ran.json()["answers"][0]["offers"]);
+        let same = |offer: &&serde_json::Value| {
+            offer["lots"].as_array().unwrap().len() == 1 && offer["lots"][0]["cell"] == booked["bend_cell"]
+        };
+        let cost = &offers.iter().find(same).unwrap()["cost"];
+        assert!((amount(&cost["making"]) - made).abs() < 0.15 * made, "{order}: {made}, {cost}");
     }
 }

@@ -1,9 +1,12 @@
 //! Promise dates: against every sequence of all work on small shops; harm to nobody; what is
 //! accepted is kept; and questions that have no answer.
 
+use chrono::NaiveDate;
 use elbowroom_bending::process::Process;
 use elbowroom_engine::{Settings, Watch};
-use elbowroom_planner::promise::{Answer, Inquiry, InquiryFault, Limit, PlanMisfit, Recompiled, Standing};
+use elbowroom_planner::promise::{
+    Answer, Inquiry, InquiryFault, Limit, PlanMisfit, Recompiled, Rehearsal, Standing,
+};
 use elbowroom_planner::{compile, plan_week};
 use elbowroom_problem::{JobIdx, Problem};
 use elbowroom_shop::Shop;
@@ -224,6 +227,37 @@ fn what_is_accepted_is_in_the_way_of_the_next() {
     let read = recompiled.standing(standing.schedule().schedule().clone()).expect("the plan still stands");
     assert_eq!(read.fitted(), ["INQUIRY"]);
     assert!(read.finish("INQUIRY").expect("fitted in") <= first.best().finish);
+}
+
+/// The date worth telling, where a late day costs 60: the critical fractile (worked example in
+/// `planner::tooling::worth`) is 3/4 where waiting costs 15 a day, and 1/12 where it costs 55.
+#[test]
+fn the_date_to_tell_is_kept_as_often_as_it_is_worth() {
+    let mut shop = shop_without_die();
+    let rehearsal = Rehearsal { runs: 400, seed: 1, threads: 1 };
+    let sure = |shop: &Shop, wanted: Option<NaiveDate>| {
+        let standing = standing(shop);
+        let asked = Inquiry { wanted, ..inquiry("FREE", 200) };
+        let mut answer = standing.answer(&asked, 1).expect("a way");
+        let sure = standing.how_sure(&answer, answer.best(), &rehearsal).expect("an offer of this plan");
+        let at = answer.recommended;
+        answer.offers[at].advised = sure.advised;
+        let booked = standing.orders_of(&answer, answer.best())[0].promised;
+        (answer.best().date, sure, booked)
+    };
+    let (soonest, plain, booked) = sure(&shop, None);
+    assert_eq!((plain.advised, booked), (None, soonest), "nobody has said what waiting costs");
+    shop.terms.later_promise_cost_per_day = Some(Money::new(15.0));
+    let (soonest, patient, booked) = sure(&shop, None);
+    let told = patient.advised.expect("the shop says what waiting costs");
+    assert!((told.worth - 0.75).abs() < 1e-12 && told.kept >= 0.75, "{told:?}");
+    assert!(told.date >= soonest && told.date <= patient.kept.in_80.max(soonest), "{told:?}");
+    assert_eq!(booked, told.date, "what the customer is told is what is booked");
+    shop.terms.later_promise_cost_per_day = Some(Money::new(55.0));
+    let hasty = sure(&shop, None).1.advised.expect("as before");
+    assert!(hasty.date <= told.date && (hasty.worth - 1.0 / 12.0).abs() < 1e-12, "{hasty:?}");
+    let far = date("2027-03-01");
+    assert_eq!(sure(&shop, Some(far)).1.advised.expect("as before").date, far, "it is wanted no sooner");
 }
 
 fn same(a: &Answer, b: &Answer) -> bool {

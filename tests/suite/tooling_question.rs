@@ -1,6 +1,7 @@
 //! The tooling question: purchases against every subset of tools, dies that pay and dies that do
 //! not, the last day to order, tools that come late, idle and worn tools.
 
+use elbowroom_bending::rules::ToolDefault;
 use elbowroom_engine::{Settings, Watch};
 use elbowroom_planner::plan_week;
 use elbowroom_planner::promise::{Recompiled, Standing};
@@ -204,6 +205,26 @@ fn idle_and_worn_tools_are_named() {
     let worn_out = worn.worn_out.expect("within ten years");
     assert!((date("2027-05-15")..date("2027-06-20")).contains(&worn_out), "{worn_out}");
     assert!(worn.order_by.expect("before that") < worn_out);
+}
+
+/// Two orders for one die on two benders, promised for one day; worked out by hand: with a second die
+/// the later one runs beside the first and is less late, which saves its late days at 60 a day
+/// (the trial shop's); a die that comes after both are made saves nothing.
+#[test]
+fn a_second_die_is_told_where_it_would_save_late_days() {
+    let mut shop = trial_shop();
+    shop.cells.retain(|cell| cell.id != "free");
+    shop.orders = vec![order("O-1", "P", 600, "2026-12-08"), order("O-2", "P", 600, "2026-12-08")];
+    let usual = |days| ToolDefault { price: Money::new(500.0), lead: Minutes::days(days) };
+    shop.rules.tooling.default.bend_die = usual(1);
+    let answer = answered(&shop);
+    let second = answer.seconds.iter().find(|second| second.tool == "BD").expect("both wait for one die");
+    assert!(second.price.same_as(Money::new(500.0)) && second.lead == Minutes::days(1));
+    let gained: i64 = second.orders.iter().map(|(_, gain)| gain.count()).sum();
+    assert!(gained > 0, "{second:?}");
+    assert!(second.saved.same_as(Money::new(60.0 * gained as f64 / 1440.0)), "{second:?}");
+    shop.rules.tooling.default.bend_die = usual(60);
+    assert!(answered(&shop).seconds.iter().all(|second| second.tool != "BD"), "it would come too late");
 }
 
 #[test]

@@ -138,7 +138,7 @@ fn changeover(reader: &mut Reader, spot: Spot) -> Option<Changeover> {
     let default = reader.minutes(fields.get("default"), 0);
     let same = time(reader, fields.get("same"));
     let pairs = reader.each(fields.get("pairs"), 0, pair);
-    Some(Changeover { default: Minutes::new(default?), same: same?, pairs: whole(pairs)? })
+    Some(Changeover { default: Minutes::new(default?), same: same?, pairs: whole(pairs)?.into() })
 }
 
 /// `[from, to, minutes]`.

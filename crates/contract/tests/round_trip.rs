@@ -44,7 +44,11 @@ fn intervals(gap: i64) -> impl Strategy<Value = Vec<Window>> {
 
 fn changeover() -> impl Strategy<Value = Changeover> {
     let pairs = vec((any::<String>(), any::<String>(), minutes(0)), 0..4);
-    (minutes(0), minutes(0), pairs).prop_map(|(default, same, pairs)| Changeover { default, same, pairs })
+    (minutes(0), minutes(0), pairs).prop_map(|(default, same, pairs)| Changeover {
+        default,
+        same,
+        pairs: pairs.into(),
+    })
 }
 
 fn cell(id: String) -> impl Strategy<Value = Cell> {

@@ -62,6 +62,7 @@ mod start;
 mod watch;
 
 pub use answer::{Aim, Answer, Failure, Reinsertion, SearchFigures, Settings};
+pub use probe::{Prober, Terms};
 pub use watch::{Progress, Watch};
 
 use elbowroom_problem::{JobIdx, OptionIdx, Placement, Problem, Schedule};
@@ -105,7 +106,8 @@ pub fn solve_near(
 /// Takes one job out of a valid schedule and puts it back where it is best, using only the options
 /// that `only` allows; all other work keeps its sequence.
 ///
-/// `None` if the job cannot be put back that way.
+/// `None` if the job cannot be put back that way. For many questions about one problem make a
+/// [`Prober`] instead.
 #[must_use]
 pub fn probe(
     problem: &Problem,

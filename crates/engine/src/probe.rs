@@ -9,18 +9,66 @@ use crate::compiled::{Compiled, NONE, compile};
 use crate::plan::Plan;
 use crate::{Aim, Reinsertion};
 use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
-use elbowroom_units::Minute;
+use elbowroom_units::{Minute, Money};
 
 /// Most places on a cell that an operation tries.
 const MOST_PLACES: usize = 120;
 /// Most times that all operations of the job look for a better place.
 const MOST_PASSES: usize = 8;
 
-/// A route, and what its operations may do.
-struct Way {
-    route: u32,
-    /// Allowed options of each operation; none for a pinned one.
-    options: Vec<Vec<u32>>,
+/// What being late means for a job.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Terms {
+    /// Lateness counts from here.
+    pub due: Minute,
+    /// Money for 1,440 minutes of lateness.
+    pub late_cost_per_day: Money,
+}
+
+/// A problem made ready for many questions of the kind "what if this job went another way?".
+#[derive(Clone, Debug)]
+pub struct Prober {
+    compiled: Compiled,
+}
+
+impl Prober {
+    /// `None` for a problem that is proved to have no schedule.
+    #[must_use]
+    pub fn new(problem: &Problem) -> Option<Self> {
+        compile(problem).ok().map(|compiled| Self { compiled })
+    }
+
+    /// The same problem with other terms for some jobs; `None` leaves a job its own.
+    #[must_use]
+    pub fn with_terms(&self, terms: &dyn Fn(JobIdx) -> Option<Terms>) -> Self {
+        let mut compiled = self.compiled.clone();
+        for job in 0..compiled.jobs.len() {
+            if let Some(Terms { due, late_cost_per_day }) = terms(JobIdx::new(job)) {
+                compiled.set_terms(job, due, late_cost_per_day);
+            }
+        }
+        compiled.weigh_overrun();
+        Self { compiled }
+    }
+
+    /// Takes one job out of a valid schedule and puts it back where it is best, using only the
+    /// options that `only` allows; all other work keeps its sequence. `None` if that cannot be.
+    #[must_use]
+    pub fn probe(
+        &self,
+        schedule: &Schedule,
+        job: JobIdx,
+        aim: Aim,
+        only: &dyn Fn(OptionIdx) -> bool,
+    ) -> Option<Reinsertion> {
+        let (compiled, number) = (&self.compiled, job.get() as u32);
+        let base = Plan::of_schedule(compiled, schedule)?;
+        let routes = compiled.jobs.get(job.get())?.routes.clone();
+        let ways: Vec<Way> = routes.filter_map(|route| way(compiled, number, route, only)).collect();
+        let tried = ways.iter().filter_map(|way| put_back(&base, number, way, aim));
+        let best = tried.min_by(|a, b| score(a, number, aim).total_cmp(&score(b, number, aim)))?;
+        Some(reinsertion(&best, number))
+    }
 }
 
 /// See [`crate::probe`].
@@ -31,28 +79,26 @@ pub(crate) fn probe(
     aim: Aim,
     only: &dyn Fn(OptionIdx) -> bool,
 ) -> Option<Reinsertion> {
-    let compiled = compile(problem).ok()?;
-    let base = Plan::of_schedule(&compiled, schedule)?;
-    let number = job.get() as u32;
-    let ways: Vec<Way> = compiled
-        .jobs
-        .get(job.get())?
-        .routes
-        .clone()
-        .filter_map(|r| way(&compiled, number, r, only))
-        .collect();
-    // Looking for the cheapest place sometimes ends at an earlier one than looking for the earliest.
-    let looking: &[Aim] = match aim {
-        Aim::Cheapest => &[Aim::Cheapest],
-        Aim::Earliest => &[Aim::Earliest, Aim::Cheapest],
-    };
-    let tried = ways
-        .iter()
-        .flat_map(|way| looking.iter().filter_map(|&looking| put_back(&base, number, way, looking)));
-    let best = tried.min_by(|a, b| score(a, number, aim).total_cmp(&score(b, number, aim)))?;
-    Some(reinsertion(&best, number))
+    let prober = Prober::new(problem)?;
+    let found = |aim| prober.probe(schedule, job, aim, only);
+    match aim {
+        Aim::Cheapest => found(aim),
+        // Looking for the cheapest place sometimes ends at an earlier one than looking for the earliest.
+        Aim::Earliest => {
+            let both = [found(Aim::Earliest), found(Aim::Cheapest)].into_iter().flatten();
+            both.min_by(|a, b| {
+                (a.finish, a.objective).partial_cmp(&(b.finish, b.objective)).expect("numbers")
+            })
+        }
+    }
 }
 
+/// A route, and what its operations may do.
+struct Way {
+    route: u32,
+    /// Allowed options of each operation; none for a pinned one.
+    options: Vec<Vec<u32>>,
+}
 /// A route with its allowed options, if every operation has one.
 fn way(c: &Compiled, job: u32, route: u32, only: &dyn Fn(OptionIdx) -> bool) -> Option<Way> {
     let ops = c.routes[route as usize].ops.clone();
@@ -115,11 +161,11 @@ fn put_back<'a>(base: &Plan<'a>, job: u32, way: &Way, aim: Aim) -> Option<Plan<'
 /// Moves one operation to its best place and option; whether that was any better.
 fn improve(plan: &mut Plan<'_>, job: u32, x: u32, options: &[u32], aim: Aim) -> bool {
     let mut best = (score(plan, job, aim) - 1e-9, None);
+    let won_back = won_back(plan, job, aim);
     for &option in options {
         for place in places(plan, job, x, option) {
             shift(plan, x, option, place);
-            plan.redo(f64::INFINITY);
-            let found = score(plan, job, aim);
+            let found = if plan.redo(best.0 + won_back) { score(plan, job, aim) } else { f64::INFINITY };
             plan.take_back();
             if found < best.0 {
                 best = (found, Some((option, place)));
@@ -131,6 +177,16 @@ fn improve(plan: &mut Plan<'_>, job: u32, x: u32, options: &[u32], aim: Aim) -> 
     plan.redo(f64::INFINITY);
     plan.keep();
     true
+}
+
+/// What a change that has made the plan dearer so far can still win back, as far as is known: the
+/// job's own lateness, since the job is placed anew after what it pushes aside. Where the plan's
+/// cost is not the aim no change is given up.
+fn won_back(plan: &Plan<'_>, job: u32, aim: Aim) -> f64 {
+    match aim {
+        Aim::Cheapest => plan.compiled().lateness_cost(job, plan.job_end(job)),
+        Aim::Earliest => f64::INFINITY,
+    }
 }
 
 /// Positions in the list, each with the time to expect there: one between any two operations of the

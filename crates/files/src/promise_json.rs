@@ -55,6 +55,15 @@ fn offer(offer: &Offer, clock: &PlanClock) -> Value {
                 "in_95": kept.in_95.to_string(),
             })
         }),
+        "advised": offer.advised.map(|advised| {
+            json!({
+                "date": advised.date.to_string(),
+                "worth": advised.worth,
+                "kept": advised.kept,
+                "late_day": advised.late_day.amount(),
+                "later_day": advised.later_day.amount(),
+            })
+        }),
         "forced": offer.forced.as_ref().map(|found| forced(found, clock)),
     })
 }

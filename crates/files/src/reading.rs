@@ -295,6 +295,7 @@ fn placeholder() -> Terms {
         receive_by: NaiveTime::MIN,
         transfer: Minutes::ZERO,
         late_cost_per_day: Money::ZERO,
+        later_promise_cost_per_day: None,
         margin_percent: None,
     }
 }

@@ -28,9 +28,9 @@ mod sure;
 mod trial;
 mod way;
 
-pub use answer::{Answer, Binding, Buy, Cost, Forced, Harm, Limit, Lot, Offer};
+pub use answer::{Advised, Answer, Binding, Buy, Cost, Forced, Harm, Limit, Lot, Offer};
 pub use inquiry::{Inquiry, InquiryFault};
 pub(crate) use otherwise::Rearranged;
 pub use standing::{PlanMisfit, Recompiled, Standing};
-pub use sure::Rehearsal;
+pub use sure::{HowSure, Rehearsal};
 pub(crate) use way::Way;

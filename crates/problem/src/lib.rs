@@ -14,6 +14,7 @@
 mod check;
 mod index;
 mod model;
+mod pairs;
 mod schedule;
 
 pub use check::{Fault, MAX_MINUTE};
@@ -22,4 +23,5 @@ pub use model::{
     Availability, Cell, CellWork, Changeover, Crew, HeadCount, Job, Objective, Operation, Parts, Pinned,
     Place, Problem, Route, Tool, Window, Work,
 };
+pub use pairs::Pairs;
 pub use schedule::{Placement, Schedule};

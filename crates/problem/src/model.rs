@@ -1,5 +1,6 @@
 use crate::check::{self, Fault};
 use crate::index::{CellIdx, CrewIdx, JobIdx, OptionIdx, ToolIdx};
+use crate::pairs::Pairs;
 use elbowroom_units::{Minute, Minutes, Money, RatePerMinute};
 use std::ops::Deref;
 
@@ -72,7 +73,7 @@ pub struct Changeover {
     /// Where the two keys are equal.
     pub same: Minutes,
     /// `(from, to, minutes)`, directed; the first match counts; equal keys never look here.
-    pub pairs: Vec<(String, String, Minutes)>,
+    pub pairs: Pairs,
 }
 
 /// A thing that operations hold, in one or several equal pieces.

@@ -1,5 +1,6 @@
 //! The answer to an inquiry, for whoever has the customer on the phone.
 
+use crate::lists::chances::in_100;
 use crate::lists::money;
 use crate::table::{Table, number, prose, word};
 use crate::text::render;
@@ -49,7 +50,7 @@ fn recommendation(answer: &Answer, currency: &str) -> Vec<String> {
         parts.push(format!("tools {}", cost.tools));
     }
     if !cost.others.same_as(Money::ZERO) {
-        parts.push(format!("other orders' changeovers {}", cost.others));
+        parts.push(format!("other orders' changeovers {}", dearer(cost.others, "")));
     }
     parts.push(cost.tube.map_or_else(|| "tube not priced".to_owned(), |tube| format!("tube {tube}")));
     let price = cost.price_per_piece.map_or_else(
@@ -63,6 +64,17 @@ fn recommendation(answer: &Answer, currency: &str) -> Vec<String> {
             day(kept.in_50),
             day(kept.in_80),
             day(kept.in_95)
+        ));
+    }
+    if let Some(advised) = best.advised {
+        lines.push(format!(
+            "Tell the customer {}: kept in {} of 100 cases; {:.0} pay best where a late day costs {} and a \
+             later promise {} a day.",
+            day(advised.date),
+            in_100(advised.kept),
+            100.0 * advised.worth,
+            money(advised.late_day, currency),
+            money(advised.later_day, currency)
         ));
     }
     lines.push(format!("What binds: {}.", best.binding.text));
@@ -162,7 +174,17 @@ fn force(forced: &Forced, currency: &str) -> String {
     let more = forced.harms.len().saturating_sub(NAMED);
     let more = if more > 0 { format!(" and {more} more") } else { String::new() };
     let whom = if harms.is_empty() { "nobody is late".to_owned() } else { harms.join(", ") + &more };
-    format!("{}: {whom}; {} more", day(forced.date), money(forced.extra_cost, currency))
+    format!("{}: {whom}; {}", day(forced.date), dearer(forced.extra_cost, currency))
+}
+
+/// `3.81 EUR more`, `3.81 EUR less`, `for the same money`.
+fn dearer(extra: Money, currency: &str) -> String {
+    let amount = if currency.is_empty() { extra.abs().to_string() } else { money(extra.abs(), currency) };
+    match extra.cmp(&Money::ZERO) {
+        _ if extra.abs() < Money::new(0.005) => "for the same money".to_owned(),
+        std::cmp::Ordering::Less => format!("{amount} less"),
+        _ => format!("{amount} more"),
+    }
 }
 
 fn harm(harm: &Harm) -> String {

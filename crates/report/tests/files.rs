@@ -233,6 +233,10 @@ fn how_sure_the_promises_are_has_its_files_and_its_place_on_the_page() {
     assert!(page.contains("<section id=\"chances\">") && page.contains("Promises at risk"));
     assert!(text(&files, "chances.svg").contains("kept in"));
     let summary = text(&files, "summary.txt").split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(summary.contains("At risk 3 promises are kept in fewer than 80 of 100 cases."), "{summary}");
+    assert!(
+        summary.contains("At risk 3 promises are kept in fewer than 80 of 100 cases Remedy"),
+        "{summary}"
+    );
+    assert!(summary.contains(": Saturday 2026-12-12 on wash-1: kept in 91 instead of "), "{summary}");
     assert!(text(&files, "chances.txt").contains("nothing that was tried helps"));
 }

@@ -45,6 +45,9 @@ pub struct Terms {
     pub transfer: Minutes,
     /// What a late day costs where neither order nor customer says.
     pub late_cost_per_day: Money,
+    /// What it costs to promise a customer a day later than could be: patience, orders that go
+    /// elsewhere. `None`: nobody has said.
+    pub later_promise_cost_per_day: Option<Money>,
     /// Margin on cost, in percent, for prices.
     pub margin_percent: Option<f64>,
 }

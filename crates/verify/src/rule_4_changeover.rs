@@ -68,8 +68,7 @@ fn between(changeover: &Changeover, from: Option<&str>, to: &str) -> Minutes {
     if from == to {
         return changeover.same;
     }
-    let pair = changeover.pairs.iter().find(|(a, b, _)| a == from && b == to);
-    pair.map_or(changeover.default, |(_, _, minutes)| *minutes)
+    changeover.pairs.minutes(from, to).unwrap_or(changeover.default)
 }
 
 /// Whether a tool of this operation stood mounted on its cell and has been taken away since.
@@ -185,7 +184,7 @@ mod tests {
         let changeover = Changeover {
             default: minutes(50),
             same: minutes(3),
-            pairs: vec![pair("a", "b", 20), pair("a", "b", 10), pair("a", "a", 7)],
+            pairs: vec![pair("a", "b", 20), pair("a", "b", 10), pair("a", "a", 7)].into(),
         };
         let check = |from, to, expected| assert_eq!(between(&changeover, from, to), minutes(expected));
         check(Some("a"), "b", 20);

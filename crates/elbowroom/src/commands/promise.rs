@@ -116,12 +116,14 @@ fn answer_all(args: &PromiseArgs, standing: Standing, inquiries: &[Inquiry]) -> 
     (answered, standing)
 }
 
-/// Fills in the dates kept in 50, 80 and 95 of 100 cases.
+/// Fills in the dates kept in 50, 80 and 95 of 100 cases, and the one to tell the customer.
 fn say_how_sure(args: &PromiseArgs, standing: &Standing, answer: &mut Answer) {
     let rehearsal = Rehearsal { runs: args.runs, seed: args.source.seed, threads: threads(&args.source) };
     for at in 0..answer.offers.len() {
         if args.runs > 0 && (args.all_sure || at == answer.recommended) {
-            answer.offers[at].kept = standing.dates_kept(answer, &answer.offers[at], &rehearsal);
+            let sure = standing.how_sure(answer, &answer.offers[at], &rehearsal);
+            let offer = &mut answer.offers[at];
+            (offer.kept, offer.advised) = (sure.map(|sure| sure.kept), sure.and_then(|sure| sure.advised));
         }
     }
 }

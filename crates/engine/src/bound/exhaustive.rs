@@ -62,7 +62,8 @@ fn cell(dice: &mut Dice, i: usize, horizon: i64, keys: &[&str]) -> Cell {
         }
     }
     let (default, same) = (dice.random_range(1..4), i64::from(dice.random_bool(0.2)));
-    let changeover = Changeover { default: Minutes::new(default), same: Minutes::new(same), pairs };
+    let changeover =
+        Changeover { default: Minutes::new(default), same: Minutes::new(same), pairs: pairs.into() };
     Cell {
         id: format!("cell {i}"),
         windows,

@@ -38,8 +38,13 @@ impl Changeovers {
             all.exist = true;
             all.default = minute(changeover.default.count());
             all.same = minute(changeover.same.count());
+            // Pairs from the same key mostly stand together.
+            let mut last: Option<(&str, Option<u32>)> = None;
             for (from, to, minutes) in &changeover.pairs {
-                if let (Some(&a), Some(&b)) = (all.keys.get(from), all.keys.get(to)) {
+                let known = last.filter(|(key, _)| key == from);
+                let a = known.map_or_else(|| all.keys.get(from).copied(), |(_, number)| number);
+                last = Some((from, a));
+                if let Some((a, &b)) = a.zip(all.keys.get(to)) {
                     all.pairs.entry((a, b)).or_insert(minute(minutes.count()));
                 }
             }
@@ -80,6 +85,7 @@ impl Changeovers {
             (0..width * width).map(|i| self.look_up((i / width) as u32, (i % width) as u32)).collect();
         self.table = table;
         self.width = width;
+        self.pairs = HashMap::new();
     }
 
     fn look_up(&self, from: u32, to: u32) -> Time {

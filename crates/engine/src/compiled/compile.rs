@@ -9,7 +9,7 @@ use crate::Failure;
 use elbowroom_problem::{
     Availability, CellWork, JobIdx, Objective, Operation, OptionIdx, Place, Problem, Work,
 };
-use elbowroom_units::{MINUTES_PER_DAY, Minute};
+use elbowroom_units::{MINUTES_PER_DAY, Minute, Money};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The problem, flat, or the proof that it cannot be solved.
@@ -71,12 +71,7 @@ impl<'a> Builder<'a> {
 
     fn job(&mut self, at: JobIdx) {
         let job = self.problem.job(at);
-        let per_day = job.late_cost_per_day.amount();
-        let weight = match self.problem.objective {
-            Objective::Cost => per_day / MINUTES_PER_DAY as f64,
-            Objective::Makespan => 0.0,
-            Objective::Tardiness => per_day,
-        };
+        let weight = weight(self.problem.objective, job.late_cost_per_day);
         let pinned_route = self.pins.range((at.get(), 0, 0)..(at.get() + 1, 0, 0)).next().map(|(k, _)| k.1);
         let first_route = self.out.routes.len() as u32;
         let mut slots = 0;
@@ -199,7 +194,7 @@ impl<'a> Builder<'a> {
             }
         }
         self.sort_pins();
-        self.out.overrun_rate = overrun_rate(&self.out);
+        self.out.weigh_overrun();
         self.out
     }
 
@@ -298,9 +293,27 @@ fn slice_shift(problem: &Problem) -> u32 {
     (0..31).find(|&s| 1 << s >= wanted && horizon >> s <= 4096).unwrap_or(31)
 }
 
-/// Dearer than any lateness that a minute of overrun could save.
-fn overrun_rate(compiled: &Compiled) -> f64 {
-    let weights: f64 = compiled.jobs.iter().map(|j| j.weight).fold(0.0, f64::max);
-    let rates: f64 = compiled.cells.iter().map(|c| c.setup_rate).fold(0.0, f64::max);
-    20.0 * (weights + rates) + 10.0
+/// Objective for each minute of lateness.
+fn weight(objective: Objective, late_cost_per_day: Money) -> f64 {
+    let per_day = late_cost_per_day.amount();
+    match objective {
+        Objective::Cost => per_day / MINUTES_PER_DAY as f64,
+        Objective::Makespan => 0.0,
+        Objective::Tardiness => per_day,
+    }
+}
+
+impl Compiled {
+    /// Other terms for a job; [`Self::weigh_overrun`] when all are set.
+    pub(crate) fn set_terms(&mut self, job: usize, due: Minute, late_cost_per_day: Money) {
+        self.jobs[job].due = due.get();
+        self.jobs[job].weight = weight(self.objective, late_cost_per_day);
+    }
+
+    /// Makes overrun dearer than any lateness that a minute of it could save.
+    pub(crate) fn weigh_overrun(&mut self) {
+        let weights: f64 = self.jobs.iter().map(|j| j.weight).fold(0.0, f64::max);
+        let rates: f64 = self.cells.iter().map(|c| c.setup_rate).fold(0.0, f64::max);
+        self.overrun_rate = 20.0 * (weights + rates) + 10.0;
+    }
 }

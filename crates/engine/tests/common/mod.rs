@@ -95,7 +95,7 @@ fn cell(chance: &mut Chance, i: u64, horizon: i64) -> Cell {
         changeover: (!chance.yes(4)).then(|| Changeover {
             default: Minutes::new(5 + chance.below(40) as i64),
             same: Minutes::new(if chance.yes(3) { 3 } else { 0 }),
-            pairs,
+            pairs: pairs.into(),
         }),
     }
 }

@@ -20,6 +20,7 @@ pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
     let receive_by = table.req("receive_by", clock);
     let transfer = table.req("transfer", minutes);
     let late_cost_per_day = table.req("default_late_cost_per_day", money);
+    let later_promise_cost_per_day = table.opt("later_promise_cost_per_day", money);
     let margin_percent = table.opt("margin_percent", within(0.0, 1000.0, number));
     table.finish();
     Some(Terms {
@@ -32,6 +33,7 @@ pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
         receive_by: receive_by?,
         transfer: transfer?,
         late_cost_per_day: late_cost_per_day?,
+        later_promise_cost_per_day: later_promise_cost_per_day?,
         margin_percent: margin_percent?,
     })
 }

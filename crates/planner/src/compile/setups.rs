@@ -12,7 +12,7 @@
 use super::knowledge::{OnCell, change, on_cell};
 use super::rack::Rack;
 use super::steps;
-use elbowroom_problem::{CellIdx, Changeover, Place, ToolIdx, Work};
+use elbowroom_problem::{CellIdx, Changeover, Pairs, Place, ToolIdx, Work};
 use elbowroom_shop::Shop;
 use elbowroom_shop::cell::{Cell, WorkKind};
 use elbowroom_units::Minutes;
@@ -86,8 +86,8 @@ fn rename<'o>(options: impl Iterator<Item = &'o mut Work>, names: &[HashMap<Stri
 }
 
 fn other_cell(shop: &Shop, work: WorkKind) -> CellSetup {
-    let default = steps::changeover(shop, work);
-    let changeover = Changeover { default, same: Minutes::ZERO, pairs: Vec::new() };
+let default = steps::changeover(shop, work);
+    let changeover = Changeover { default, same: Minutes::ZERO, pairs: Pairs::default() };
     CellSetup { initial: None, changeover: (default > Minutes::ZERO).then_some(changeover) }
 }
 
@@ -250,7 +250,10 @@ impl Times {
         same: Minutes,
         pairs: Vec<(String, String, Minutes)>,
     ) -> CellSetup {
-        CellSetup { initial, changeover: Some(Changeover { default: self.default, same, pairs }) }
+        CellSetup {
+            initial,
+            changeover: Some(Changeover { default: self.default, same, pairs: pairs.into() }),
+        }
     }
 }
 

@@ -40,6 +40,7 @@ pub(super) struct Bench<'a> {
 struct Trial<'a> {
     kind: RemedyKind,
     text: String,
+    brief: String,
     /// Shop, problem and key where the remedy changes them.
     shop: std::borrow::Cow<'a, Shop>,
     problem: std::borrow::Cow<'a, Problem>,
@@ -131,6 +132,7 @@ fn judged(bench: &Bench<'_>, order: &str, trial: Trial<'_>) -> Option<Remedy> {
         cost: money(&schedule) - money(&bench.planned.schedule) + trial.extra,
         puts_at_risk,
         text: trial.text,
+        brief: trial.brief,
     })
 }
 

@@ -81,6 +81,8 @@ pub struct Remedy {
     pub kind: RemedyKind,
     /// What to do, for a planner: `Saturday shift on 2026-12-12, 06:00 to 12:00, on wash-1`.
     pub text: String,
+    /// The same in a few words, for a line of a summary: `Saturday 2026-12-12 on wash-1`.
+    pub brief: String,
     /// When the order is finished then.
     pub finish: Minute,
     /// Share of the runs in which the promise is kept then; 0 to 1.

@@ -18,7 +18,7 @@ pub struct Answer {
     pub recommended: usize,
     /// Why that one, in a sentence.
     pub reason: String,
-    /// What a late day costs with this customer: what a day is worth in the recommendation.
+    /// What a late day costs with this customer.
     pub day_value: Money,
     /// Cells that cannot bend the part, each reason once.
     pub refused: Vec<String>,
@@ -58,6 +58,8 @@ pub struct Offer {
     pub binding: Binding,
     /// The dates that are kept in 50, 80 and 95 of 100 cases, where that was asked for.
     pub kept: Option<DatesKept>,
+    /// The date to tell the customer, where that was asked for and the shop says what waiting costs.
+    pub advised: Option<Advised>,
     /// The plan with it, in the jobs of the plan and then the lots.
     pub(crate) schedule: Schedule,
 }
@@ -68,6 +70,21 @@ impl Offer {
     pub fn buys_tools(&self) -> bool {
         !self.buys.is_empty()
     }
+}
+
+/// The date to tell a customer: so late that telling a later one would cost more than it saves.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Advised {
+    /// The date; not before the one that harms nobody, nor before the one wanted.
+    pub date: NaiveDate,
+    /// How often a date is worth keeping, 0 to 1: the critical fractile.
+    pub worth: f64,
+    /// How often this date is kept, 0 to 1.
+    pub kept: f64,
+    /// What a day too late costs with this customer.
+    pub late_day: Money,
+    /// What promising a day later costs.
+    pub later_day: Money,
 }
 
 /// A lot of an offer.

@@ -35,7 +35,9 @@ pub(crate) fn answer(
         if !found.is_empty() {
             let day_value = frame.late_cost(&lot_order(standing, &inquiry, String::new(), inquiry.quantity));
             let currency = &standing.shop.terms.currency;
-            let terms = Terms { day_value, wanted: inquiry.wanted, currency };
+            // Where nobody has named a date no day is late: it is a later promise.
+            let later = standing.shop.terms.later_promise_cost_per_day.filter(|_| inquiry.wanted.is_none());
+            let terms = Terms { day_value: later.unwrap_or(day_value), wanted: inquiry.wanted, currency };
             let (recommended, reason) = choose(&found, terms);
             let refused = refused(&frame, &inquiry);
             return Ok(Answer { inquiry, offers: found, recommended, reason, day_value, refused });

@@ -8,7 +8,7 @@ use crate::lateness::{held_most, usable_from};
 use crate::readback::Source;
 use crate::timeline::Timeline;
 use crate::words::moment;
-use elbowroom_problem::{JobIdx, OptionIdx, Schedule, ToolIdx};
+use elbowroom_problem::{JobIdx, OptionIdx, ToolIdx};
 use elbowroom_shop::Shop;
 use elbowroom_units::{Minute, Minutes};
 
@@ -18,14 +18,13 @@ use elbowroom_units::{Minute, Minutes};
 pub(crate) fn binding(
     shop: &Shop,
     compiled: &Compiled,
-    schedule: &Schedule,
+    line: &Timeline<'_>,
     job: JobIdx,
     allowed: &dyn Fn(OptionIdx) -> bool,
 ) -> Binding {
-    let line = Timeline::new(&compiled.problem, schedule);
-    let source = Source { shop, clock: &compiled.clock, key: &compiled.key, line: &line };
+    let source = Source { shop, clock: &compiled.clock, key: &compiled.key, line };
     let dates = Dates::new(shop, &compiled.clock, &compiled.problem);
-    let view = View { source: &source, fitter: Fitter::new(&line, job), job, allowed, dates };
+    let view = View { source: &source, fitter: Fitter::new(line, job), job, allowed, dates };
     view.binding()
 }
 

@@ -2,7 +2,7 @@
 
 use super::answer::Cost;
 use super::trial::Trial;
-use crate::compile::{Compiled, Frame, Ways};
+use crate::compile::{Frame, Ways};
 use crate::readback::money;
 use crate::timeline::Timeline;
 use elbowroom_bending::process::Process;
@@ -12,13 +12,13 @@ use elbowroom_units::Money;
 /// Millimetres of a metre.
 const MM_PER_METRE: f64 = 1000.0;
 
-/// What the lots of an offer cost: `compiled` and `schedule` hold the plan's jobs and the lots;
-/// `before` is the plan's objective and purchases without them.
-pub(crate) fn cost(compiled: &Compiled, schedule: &Schedule, lots: &[JobIdx], before: &Schedule) -> Cost {
-    let line = Timeline::new(&compiled.problem, schedule);
-    let making: Money = lots.iter().map(|job| money::of_job(&line, *job).total).sum();
+/// What the lots of an offer cost: `line` holds the plan's jobs and the lots; `before` is the plan's
+/// objective and purchases without them.
+pub(crate) fn cost(line: &Timeline<'_>, lots: &[JobIdx], before: &Schedule) -> Cost {
+    let schedule = line.schedule;
+    let making: Money = lots.iter().map(|job| money::of_job(line, *job).total).sum();
     let bought = schedule.purchases.iter().filter(|tool| !before.purchases.contains(tool));
-    let tools: Money = bought.map(|tool| money::price(&line, *tool)).sum();
+    let tools: Money = bought.map(|tool| money::price(line, *tool)).sum();
     let change = Money::new(schedule.objective) - Money::new(before.objective);
     Cost { making, tools, others: change - making - tools, ..Cost::default() }
 }

@@ -5,7 +5,7 @@ use super::binding::binding;
 use super::cost::{cost, tube, with_tube};
 use super::dates::Dates;
 use super::floor::floor;
-use super::place::{Placed, Room, end_of};
+use super::place::{Placed, Room, Wish, end_of};
 use super::trial::Trial;
 use super::way::{Way, ways};
 use crate::compile::{Compiled, Frame, JobRole, Request, StepKind, Ways};
@@ -15,6 +15,7 @@ use elbowroom_problem::{Availability, JobIdx, OptionIdx, Schedule, ToolIdx};
 use elbowroom_shop::Shop;
 use elbowroom_units::{Minute, Minutes, Money};
 use elbowroom_verify::recompute;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// What is asked, compiled.
 pub(crate) struct Question<'q> {
@@ -41,30 +42,41 @@ pub(crate) fn offers(question: &Question<'_>, threads: usize) -> Vec<Offer> {
     let compiled = question.trial.with(&[question.whole], true);
     let found = ways(&compiled, question.before, JobIdx::new(question.trial.planned));
     let Some(room) = Room::new(&compiled.problem, question.before) else { return Vec::new() };
-    let whole = |way: &Way| question.as_one(&compiled, &room, way);
-    let mut offers: Vec<Offer> = in_parallel(&found, threads, &whole);
-    offers.extend(question.in_two(&found));
+    let splits = question.begun(&found, threads);
+    let waiting: Vec<&Way> = found.iter().filter(|way| way.waits).collect();
+    let tasks = found.len() + if splits.is_empty() { 0 } else { waiting.len() };
+    let tried = in_parallel(tasks, threads, &|task| match found.get(task) {
+        Some(way) => question.as_one(&compiled, &room, way),
+        None => question.in_two(&splits, &found, waiting[task - found.len()]),
+    });
+    let mut offers: Vec<Offer> = tried.into_iter().flatten().collect();
     let tubes = Tubes::new(question);
     offers.iter_mut().for_each(|offer| tubes.add_to(offer));
     offers.sort_by_key(|offer| (offer.date, offer.cost.total, offer.finish));
     offers
 }
 
-/// Tries ways side by side; the answers stand in the order of the ways.
-fn in_parallel(found: &[Way], threads: usize, one: &(dyn Fn(&Way) -> Option<Offer> + Sync)) -> Vec<Offer> {
-    let share = found.len().div_ceil(threads.max(1)).max(1);
-    std::thread::scope(|scope| {
-        let run = |part: &'_ [Way]| part.iter().filter_map(one).collect::<Vec<Offer>>();
-        let others: Vec<_> = found.chunks(share).skip(1).map(|part| scope.spawn(move || run(part))).collect();
-        let mut offers = found.chunks(share).take(1).flat_map(run).collect::<Vec<Offer>>();
-        for other in others {
-            match other.join() {
-                Ok(more) => offers.extend(more),
+/// Does tasks side by side, each thread the next one that nobody has begun; the answers stand in the
+/// order of the tasks.
+fn in_parallel<T: Send>(tasks: usize, threads: usize, one: &(dyn Fn(usize) -> T + Sync)) -> Vec<T> {
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let own = std::iter::repeat_with(|| next.fetch_add(1, Ordering::Relaxed));
+        own.take_while(|task| *task < tasks).map(|task| (task, one(task))).collect::<Vec<_>>()
+    };
+    let mut done = std::thread::scope(|scope| {
+        let helpers: Vec<_> = (1..threads.min(tasks)).map(|_| scope.spawn(work)).collect();
+        let mut done = work();
+        for helper in helpers {
+            match helper.join() {
+                Ok(more) => done.extend(more),
                 Err(panic) => std::panic::resume_unwind(panic),
             }
         }
-        offers
-    })
+        done
+    });
+    done.sort_by_key(|(task, _)| *task);
+    done.into_iter().map(|(_, answer)| answer).collect()
 }
 
 impl Question<'_> {
@@ -72,31 +84,36 @@ impl Question<'_> {
     fn as_one(&self, compiled: &Compiled, room: &Room<'_>, way: &Way) -> Option<Offer> {
         let allowed = |at: OptionIdx| way.allows(at);
         let view = View { question: self, compiled };
-        let aim = |earliest: Minute, harmless: Minute| view.aim(earliest, harmless);
-        let places = room.places(&allowed, self.forcing.then_some(&aim))?;
+        let least = floor(&room.line, room.job, &allowed).unwrap_or(Minute::ZERO);
+        let by = |earliest: Minute, harmless: Minute| view.aim(earliest, harmless);
+        let wish = Wish { least, by: &by };
+        let places = room.places(&allowed, self.forcing.then_some(&wish))?;
         let harmless = &places.harmless;
         let lots = [(room.job, self.quantity)];
-        let least = view.floor(&harmless.schedule, room.job, &allowed);
-        let bound = binding(self.shop, compiled, &harmless.schedule, room.job, &allowed);
-        let mut offer = view.offer(&harmless.schedule, &lots, way, least, bound)?;
+        let line = Timeline::new(&compiled.problem, &harmless.schedule);
+        let bound = binding(self.shop, compiled, &line, room.job, &allowed);
+        let mut offer = view.offer(&line, &lots, way, least, bound)?;
         offer.forced = places.forced.and_then(|forced| view.forced(room, &forced, harmless));
         Some(offer)
     }
 
-    /// For each way that has to wait for tools: a first lot on ways that need not, the rest on it.
-    /// Of the splits tried for a way the soonest is kept, of equal ones the cheapest.
-    fn in_two(&self, found: &[Way]) -> Vec<Offer> {
+    /// The first lots of all splits in their places, on ways that need not wait for tools; none where
+    /// no way has to, or all have.
+    fn begun(&self, found: &[Way], threads: usize) -> Vec<Begun> {
         let at_once: Vec<&Way> = found.iter().filter(|way| !way.waits).collect();
-        let waiting: Vec<&Way> = found.iter().filter(|way| way.waits).collect();
-        if at_once.is_empty() || waiting.is_empty() {
+        if at_once.is_empty() || at_once.len() == found.len() {
             return Vec::new();
         }
-        let begun: Vec<Begun> = self.splits.iter().filter_map(|split| self.begin(*split, &at_once)).collect();
-        let best = |way: &&Way| {
-            let offers = begun.iter().filter_map(|begun| self.finish(begun, way, &at_once));
-            offers.min_by_key(|offer| (offer.date, offer.cost.total))
-        };
-        waiting.iter().filter_map(best).collect()
+        let begun = in_parallel(self.splits.len(), threads, &|at| self.begin(self.splits[at], &at_once));
+        begun.into_iter().flatten().collect()
+    }
+
+    /// A first lot at once, the rest on a way that has to wait for tools: of the splits the soonest,
+    /// of equal ones the cheapest.
+    fn in_two(&self, splits: &[Begun], found: &[Way], way: &Way) -> Option<Offer> {
+        let at_once: Vec<&Way> = found.iter().filter(|way| !way.waits).collect();
+        let offers = splits.iter().filter_map(|begun| self.finish(begun, way, &at_once));
+        offers.min_by_key(|offer| (offer.date, offer.cost.total))
     }
 
     /// The first lot in its place.
@@ -118,19 +135,17 @@ impl Question<'_> {
         let first = JobIdx::new(self.trial.planned);
         let view = View { question: self, compiled };
         let at_once = |at: OptionIdx| at_once.iter().any(|way| way.allows(at));
-        let least = view.floor(&placed.schedule, first, &at_once).max(view.floor(
-            &placed.schedule,
-            room.job,
-            &allowed,
-        ));
+        let line = Timeline::new(&compiled.problem, &placed.schedule);
+        let least = floor(&line, first, &at_once).max(floor(&line, room.job, &allowed));
+        let least = least.unwrap_or(Minute::ZERO);
         let lots = [(first, begun.quantities[0]), (room.job, begun.quantities[1])];
         let last_is_rest = end_of(&placed.schedule, first) <= placed.finish;
         let bound = if last_is_rest {
-            binding(self.shop, compiled, &placed.schedule, room.job, &allowed)
+            binding(self.shop, compiled, &line, room.job, &allowed)
         } else {
-            binding(self.shop, compiled, &placed.schedule, first, &at_once)
+            binding(self.shop, compiled, &line, first, &at_once)
         };
-        view.offer(&placed.schedule, &lots, way, least, bound)
+        view.offer(&line, &lots, way, least, bound)
     }
 }
 
@@ -153,20 +168,16 @@ impl View<'_> {
         Dates::new(self.question.shop, &self.compiled.clock, &self.compiled.problem)
     }
 
-    fn floor(&self, schedule: &Schedule, job: JobIdx, allowed: &dyn Fn(OptionIdx) -> bool) -> Minute {
-        let line = Timeline::new(&self.compiled.problem, schedule);
-        floor(&line, job, allowed).unwrap_or(Minute::ZERO)
-    }
-
     /// An offer whose tube is not priced yet.
     fn offer(
         &self,
-        schedule: &Schedule,
+        line: &Timeline<'_>,
         lots: &[(JobIdx, u32)],
         way: &Way,
         least: Minute,
         binding: Binding,
     ) -> Option<Offer> {
+        let schedule = line.schedule;
         let made = lots.iter().map(|(job, quantity)| self.lot(schedule, *job, *quantity));
         let made: Vec<Lot> = made.collect::<Option<_>>()?;
         let finish = made.iter().map(|lot| lot.finish).max()?;
@@ -180,9 +191,10 @@ impl View<'_> {
             finish,
             not_before: self.dates().promised(least),
             forced: None,
-            cost: cost(self.compiled, schedule, &jobs, self.question.before),
+            cost: cost(line, &jobs, self.question.before),
             binding,
             kept: None,
+            advised: None,
             schedule: schedule.clone(),
         })
     }

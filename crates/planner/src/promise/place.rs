@@ -2,10 +2,11 @@
 
 use crate::insertion::{Fitter, Relaxed};
 use crate::timeline::Timeline;
-use elbowroom_engine::{Aim, probe};
+use elbowroom_engine::{Aim, Prober, Terms};
 use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
 use elbowroom_units::{Minute, Money};
 use elbowroom_verify::{VerifiedSchedule, recompute, verify};
+use std::sync::OnceLock;
 
 /// What a day of the new job counts for where only the order of importance matters: so much that
 /// no changeover is worth an hour.
@@ -21,11 +22,21 @@ const MOST_TRIES: usize = 6;
 /// A problem and a schedule of all its jobs but the last, which is to be placed.
 pub(crate) struct Room<'r> {
     pub(crate) problem: &'r Problem,
-    pub(crate) others: &'r Schedule,
     pub(crate) job: JobIdx,
+    /// The other jobs as they stand.
+    pub(crate) line: Timeline<'r>,
     /// When each job ends as it stands; `None` for the new one.
     ends: Vec<Option<Minute>>,
-    weighed: Problem,
+    /// Made when first asked for.
+    probers: OnceLock<Option<Probers>>,
+}
+
+/// The problem made ready for moving others: all ways of the job are asked of the same ones.
+struct Probers {
+    /// What is late costs what it costs.
+    plain: Prober,
+    /// The job in haste and harm to all others dearer than anything.
+    careful: Prober,
 }
 
 /// A valid schedule with the job in it.
@@ -43,47 +54,82 @@ pub(crate) struct Places {
     pub(crate) forced: Option<Placed>,
 }
 
+/// What forcing a job in is for.
+pub(crate) struct Wish<'w> {
+    /// No schedule finishes the job before.
+    pub(crate) least: Minute,
+    /// By when it is to be finished, given the earliest finish that can be reached and the one that
+    /// harms nobody; `None`: nothing is to be gained. A later first never asks for a sooner one.
+    pub(crate) by: &'w dyn Fn(Minute, Minute) -> Option<Minute>,
+}
+
 impl<'r> Room<'r> {
-    /// `None` if the problem's numbers cannot be weighed anew, which cannot happen to a sound one.
     pub(crate) fn new(problem: &'r Problem, others: &'r Schedule) -> Option<Self> {
         let job = JobIdx::new(problem.jobs.len().checked_sub(1)?);
         let ends = recompute(problem, others).completions;
-        let weighed = weighed(problem, &ends)?;
-        Some(Self { problem, others, job, ends, weighed })
+        let line = Timeline::new(problem, others);
+        Some(Self { problem, job, line, ends, probers: OnceLock::new() })
+    }
+
+    fn probers(&self) -> Option<&Probers> {
+        self.probers.get_or_init(|| self.made_ready()).as_ref()
+    }
+
+    fn made_ready(&self) -> Option<Probers> {
+        let plain = Prober::new(self.problem)?;
+        let terms = |job: JobIdx| match self.ends[job.get()] {
+            Some(end) => {
+                let due = self.problem.job(job).due.max(end);
+                Some(Terms { due, late_cost_per_day: Money::new(HARM_PER_DAY) })
+            }
+            None => Some(Terms { due: Minute::ZERO, late_cost_per_day: Money::new(HASTE_PER_DAY) }),
+        };
+        Some(Probers { careful: plain.with_terms(&terms), plain })
     }
 
     /// Where the job can go with the options that `allowed` accepts; `None` if nowhere before the
-    /// horizon. `aim` is told the earliest finish that forcing can reach, and says by when it is to
-    /// be finished if it is forced; `None`: it is not to be.
+    /// horizon. `wish`: what forcing it in is for, if that is asked.
     pub(crate) fn places(
         &self,
         allowed: &dyn Fn(OptionIdx) -> bool,
-        aim: Option<&dyn Fn(Minute, Minute) -> Option<Minute>>,
+        wish: Option<&Wish<'_>>,
     ) -> Option<Places> {
         let gap = self.in_a_gap(allowed)?;
-        let probed = |aim| probe(&self.weighed, &gap.schedule, self.job, aim, allowed);
-        let moved = probed(Aim::Cheapest).and_then(|found| self.harmless(found.schedule));
-        let soonest = aim.and_then(|_| probed(Aim::Earliest)).map(|found| found.finish);
-        let harmless = moved.filter(|placed| placed.finish < gap.finish).unwrap_or(gap);
-        let by = aim.zip(soonest).and_then(|(aim, soonest)| aim(soonest, harmless.finish));
+        let careful = &self.probers()?.careful;
+        let cheapest = careful.probe(&gap.schedule, self.job, Aim::Cheapest, allowed);
+        let reached = cheapest.as_ref().map_or(gap.finish, |found| found.finish.min(gap.finish));
+        let moved = cheapest.and_then(|found| self.harmless(found.schedule));
+        let moved = moved.filter(|placed| placed.finish < gap.finish);
+        let soonest = |wish: &&Wish<'_>| {
+            let harmless = moved.as_ref().unwrap_or(&gap).finish;
+            (wish.by)(wish.least, harmless)?;
+            let found = careful.probe(&gap.schedule, self.job, Aim::Earliest, allowed)?;
+            (wish.by)(found.finish.min(reached), harmless)
+        };
+        let by = wish.as_ref().and_then(soonest);
+        let harmless = moved.unwrap_or(gap);
         let forced = by.and_then(|by| self.forced(&harmless, by, allowed));
         Some(Places { forced: forced.filter(|placed| placed.finish < harmless.finish), harmless })
     }
 
     /// Finished by a moment, at the least cost in all.
     fn forced(&self, at: &Placed, by: Minute, allowed: &dyn Fn(OptionIdx) -> bool) -> Option<Placed> {
-        let mut parts = self.problem.clone().into_parts();
-        let job = &mut parts.jobs[self.job.get()];
-        (job.due, job.late_cost_per_day) = (by, Money::new(FORCE_PER_DAY));
-        let pressed = Problem::new(parts).ok()?;
-        let found = probe(&pressed, &at.schedule, self.job, Aim::Cheapest, allowed)?;
+        let pressing = Terms { due: by, late_cost_per_day: Money::new(FORCE_PER_DAY) };
+        let pressed = self.probers()?.plain.with_terms(&|job| (job == self.job).then_some(pressing));
+        let found = pressed.probe(&at.schedule, self.job, Aim::Cheapest, allowed)?;
         self.checked(found.schedule)
+    }
+
+    /// At the least cost in all among the places that harm nobody.
+    pub(crate) fn cheapest(&self) -> Option<Placed> {
+        let gap = self.in_a_gap(&|_| true)?;
+        let moved = self.probers()?.plain.probe(&gap.schedule, self.job, Aim::Cheapest, &|_| true);
+        Some(moved.and_then(|found| self.harmless(found.schedule)).unwrap_or(gap))
     }
 
     /// The first gap that takes it while all other lots stay where they are.
     pub(crate) fn in_a_gap(&self, allowed: &dyn Fn(OptionIdx) -> bool) -> Option<Placed> {
-        let line = Timeline::new(self.problem, self.others);
-        let fitter = Fitter::new(&line, self.job);
+        let fitter = Fitter::new(&self.line, self.job);
         let fit = fitter.earliest(Relaxed::default(), allowed)?;
         match fitter.schedule(&fit) {
             Some(verified) => Some(self.placed(verified)),
@@ -99,7 +145,7 @@ impl<'r> Room<'r> {
             let mut parts = self.problem.clone().into_parts();
             parts.jobs[self.job.get()].release = release;
             let later = Problem::new(parts).ok()?;
-            let line = Timeline::new(&later, self.others);
+            let line = Timeline::new(&later, self.line.schedule);
             let fitter = Fitter::new(&line, self.job);
             let fit = fitter.earliest(Relaxed::default(), allowed)?;
             // A later release only makes the rule stricter, so what is valid there is valid here.
@@ -143,16 +189,4 @@ impl<'r> Room<'r> {
 pub(crate) fn end_of(schedule: &Schedule, job: JobIdx) -> Minute {
     let steps = schedule.operations.iter().filter(|placed| placed.option.job == job);
     steps.map(|placed| placed.end).max().unwrap_or(Minute::ZERO)
-}
-
-/// The same problem with the last job in haste and harm to all others dearer than anything.
-fn weighed(problem: &Problem, ends: &[Option<Minute>]) -> Option<Problem> {
-    let mut parts = problem.clone().into_parts();
-    for (job, end) in parts.jobs.iter_mut().zip(ends) {
-        (job.due, job.late_cost_per_day) = match end {
-            Some(end) => (job.due.max(*end), Money::new(HARM_PER_DAY)),
-            None => (Minute::ZERO, Money::new(HASTE_PER_DAY)),
-        };
-    }
-    Problem::new(parts).ok()
 }

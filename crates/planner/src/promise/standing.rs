@@ -7,7 +7,6 @@ use super::trial::{Trial, carried};
 use super::{asked, place};
 use crate::compile::{CompileError, Compiled, Frame, JobRole, Key, Request, arrival, compile_orders};
 use chrono::NaiveDate;
-use elbowroom_engine::{Aim, probe};
 use elbowroom_problem::{JobIdx, Problem, Schedule};
 use elbowroom_shop::Shop;
 use elbowroom_shop::order::Order;
@@ -224,16 +223,17 @@ impl Standing {
     }
 
     /// The orders that an offer becomes when it is booked: one for each lot. `promised` is the date
-    /// that the customer is told for the whole; no lot is promised later than it can be kept.
+    /// that the customer is told for the whole: the advised one, where there is one.
     #[must_use]
     pub fn orders_of(&self, answer: &Answer, offer: &Offer) -> Vec<Order> {
         let asked = &answer.inquiry;
         let wanted = asked.wanted.unwrap_or(NaiveDate::MIN);
+        let told = offer.advised.map_or(wanted, |advised| advised.date.max(wanted));
         let order = |(number, lot): (usize, &super::answer::Lot)| Order {
             id: if number == 0 { asked.id.clone() } else { self.further_id(&asked.id, number + 1) },
             part: asked.part.clone(),
             quantity: lot.quantity,
-            promised: if number + 1 == offer.lots.len() { lot.date.max(wanted) } else { lot.date },
+            promised: if number + 1 == offer.lots.len() { lot.date.max(told) } else { lot.date },
             material: asked.material,
             customer: asked.customer.clone(),
             late_cost_per_day: None,
@@ -316,9 +316,5 @@ impl Fitting<'_> {
 }
 
 fn cheapest(problem: &Problem, others: &Schedule) -> Option<VerifiedSchedule> {
-    let room = Room::new(problem, others)?;
-    let gap = room.in_a_gap(&|_| true)?;
-    let moved = probe(problem, &gap.schedule, room.job, Aim::Cheapest, &|_| true);
-    let better = moved.and_then(|found| room.harmless(found.schedule));
-    verify(problem, better.unwrap_or(gap).schedule).ok()
+    verify(problem, Room::new(problem, others)?.cheapest()?.schedule).ok()
 }

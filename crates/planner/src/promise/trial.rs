@@ -54,13 +54,20 @@ impl Trial {
     /// The problem of the plan's jobs and some further ones, in this order. `open_ended`: nothing is
     /// due for the further ones.
     pub(crate) fn with(&self, further: &[JobIdx], open_ended: bool) -> Compiled {
-        let mut parts: Parts = self.compiled.problem.clone().into_parts();
-        let keep = |position: &usize| *position < self.planned;
-        let picked: Vec<usize> =
-            (0..parts.jobs.len()).filter(keep).chain(further.iter().map(|job| job.get())).collect();
-        let key = &self.compiled.key;
+        let (all, key) = (&self.compiled.problem, &self.compiled.key);
+        let picked: Vec<usize> = (0..self.planned).chain(further.iter().map(|job| job.get())).collect();
         let jobs = picked.iter().map(|position| key.jobs[*position].clone()).collect();
-        parts.jobs = picked.iter().map(|position| parts.jobs[*position].clone()).collect();
+        let mut parts = Parts {
+            name: all.name.clone(),
+            objective: all.objective,
+            horizon: all.horizon,
+            cells: all.cells.clone(),
+            tools: all.tools.clone(),
+            crews: all.crews.clone(),
+            jobs: picked.iter().map(|position| all.jobs[*position].clone()).collect(),
+            pinned: all.pinned.clone(),
+            committed_purchases: all.committed_purchases.clone(),
+        };
         for job in parts.jobs[self.planned..].iter_mut().filter(|_| open_ended) {
             job.due = parts.horizon;
             job.late_cost_per_day = Money::ZERO;

@@ -7,9 +7,6 @@ pub(crate) fn minutes(cell: &Cell, from: Option<&str>, to: &str) -> Minutes {
     match from {
         None => changeover.default,
         Some(from) if from == to => changeover.same,
-        Some(from) => {
-            let pair = changeover.pairs.iter().find(|(a, b, _)| a == from && b == to);
-            pair.map_or(changeover.default, |(_, _, minutes)| *minutes)
-        }
+        Some(from) => changeover.pairs.minutes(from, to).unwrap_or(changeover.default),
     }
 }

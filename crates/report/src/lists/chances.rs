@@ -82,17 +82,23 @@ fn other_remedies(plan: &Plan, risk: &Risk) -> String {
 /// What to do, how sure the promise is then, and what it costs.
 #[must_use]
 pub fn told(plan: &Plan, remedy: &Remedy) -> String {
-    let mut text = format!("{}: kept in {} of 100", remedy.text, in_100(remedy.kept));
-    let cost = money(remedy.cost.abs(), &plan.currency);
-    text += &match remedy.cost.cmp(&Money::ZERO) {
-        _ if remedy.cost.abs() < Money::new(0.005) => ", at no cost".to_owned(),
-        std::cmp::Ordering::Less => format!(", saves {cost}"),
-        _ => format!(", +{cost}"),
-    };
+    let mut text =
+        format!("{}: kept in {} of 100, {}", remedy.text, in_100(remedy.kept), extra(plan, remedy));
     if !remedy.puts_at_risk.is_empty() {
         text += &format!("; puts {} at risk", remedy.puts_at_risk.join(", "));
     }
     text
+}
+
+/// What a remedy costs more than the plan, or saves.
+#[must_use]
+pub fn extra(plan: &Plan, remedy: &Remedy) -> String {
+    let cost = money(remedy.cost.abs(), &plan.currency);
+    match remedy.cost.cmp(&Money::ZERO) {
+        _ if remedy.cost.abs() < Money::new(0.005) => "at no cost".to_owned(),
+        std::cmp::Ordering::Less => format!("saves {cost}"),
+        _ => format!("+{cost}"),
+    }
 }
 
 /// How sure every order is, the least sure first.

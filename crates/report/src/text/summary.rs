@@ -3,12 +3,12 @@
 use super::render::wrap;
 use crate::charts::machine_time::weeks;
 use crate::clean::plain;
-use crate::lists::chances::{in_100, told};
+use crate::lists::chances::{extra, in_100};
 use crate::lists::orders::{cause, latest_first};
 use crate::lists::tooling::most_urgent_first;
 use crate::lists::{NO_BREAK, money, tube};
 use crate::when::day;
-use elbowroom_planner::plan::{Cause, LeftOut, Load, NoTooling, OrderPlan, Plan, Purchase, Risk};
+use elbowroom_planner::plan::{Cause, LeftOut, Load, NoTooling, OrderPlan, Plan, Purchase, Remedy, Risk};
 use elbowroom_units::{Minutes, Money};
 use std::collections::BTreeMap;
 
@@ -22,7 +22,7 @@ const MOST_NAMED: usize = 3;
 pub fn facts(plan: &Plan) -> Vec<(&'static str, String)> {
     let mut facts = vec![("Orders", orders(plan))];
     facts.extend(worst(plan).map(|text| ("Worst", text)));
-    facts.extend(at_risk(plan).map(|text| ("At risk", text)));
+    facts.extend(at_risk(plan));
     facts.push(("Cost", cost(plan)));
     facts.push(("Proven", proven(plan)));
     facts.push(("Buy", buy(plan)));
@@ -83,35 +83,31 @@ fn worst(plan: &Plan) -> Option<String> {
     Some(text)
 }
 
-/// How many promises are at risk, and the first of them with what helps.
-fn at_risk(plan: &Plan) -> Option<String> {
-    let sure = plan.confidence.as_ref()?;
+/// How many promises are at risk, and on a line each what helps the first of them that can be helped.
+fn at_risk(plan: &Plan) -> Vec<(&'static str, String)> {
+    let Some(sure) = &plan.confidence else { return Vec::new() };
     let percent = 100.0 * sure.at_risk_below;
     if sure.risks.is_empty() {
-        return Some(format!("no promise: each is kept in at least {percent:.0} of 100 cases"));
+        return vec![("At risk", format!("no promise: each is kept in at least {percent:.0} of 100 cases"))];
     }
     let promises = if sure.risks.len() == 1 { "promise is" } else { "promises are" };
-    let mut text = format!("{} {promises} kept in fewer than {percent:.0} of 100 cases", sure.risks.len());
+    let mut first = format!("{} {promises} kept in fewer than {percent:.0} of 100 cases", sure.risks.len());
     // Those with a remedy first: they are what somebody can do something about.
-    let cured = sure.risks.iter().filter(|risk| risk.remedies.first().is_some_and(|remedy| remedy.cures));
-    let named: Vec<String> = cured.take(MOST_NAMED).map(|risk| remedied(plan, risk)).collect();
+    let cured =
+        sure.risks.iter().filter_map(|risk| Some((risk, risk.remedies.first().filter(|best| best.cures)?)));
+    let named: Vec<_> =
+        cured.take(MOST_NAMED).map(|(risk, best)| ("Remedy", remedied(plan, risk, best))).collect();
     if named.is_empty() {
-        let first = &sure.risks[0];
-        text += &format!("; most to lose: {} ({} in 100)", first.order, in_100(first.kept));
-    } else {
-        text += &format!(". {}", named.join(". "));
+        let most = &sure.risks[0];
+        first += &format!("; most to lose: {} ({} in 100)", most.order, in_100(most.kept));
     }
-    Some(text)
+    std::iter::once(("At risk", first)).chain(named).collect()
 }
 
-/// `O-2041, kept in 12 of 100: Saturday shift ...: kept in 91 of 100, +410.00 EUR`.
-fn remedied(plan: &Plan, risk: &Risk) -> String {
-    let late = match risk.late_in_plan {
-        Minutes::ZERO => String::new(),
-        late => format!("late by {late}, "),
-    };
-    let remedy = risk.remedies.first().map_or_else(String::new, |remedy| told(plan, remedy));
-    format!("{}, {late}kept in {} of 100: {remedy}", risk.order, in_100(risk.kept))
+/// `O-2041: Saturday 2026-12-12 on wash-1: kept in 91 instead of 12, +410.00 EUR`.
+fn remedied(plan: &Plan, risk: &Risk, best: &Remedy) -> String {
+    let (now, then) = (in_100(risk.kept), in_100(best.kept));
+    format!("{}: {}: kept in {then} instead of {now}, {}", risk.order, best.brief, extra(plan, best))
 }
 
 /// How many orders wait for what, the commonest cause first.

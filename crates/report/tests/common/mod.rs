@@ -50,6 +50,7 @@ fn remedy() -> Remedy {
     Remedy {
         kind: RemedyKind::Overtime,
         text: "Saturday shift on 2026-12-12, 06:00 to 12:00, on wash-1".into(),
+        brief: "Saturday 2026-12-12 on wash-1".into(),
         finish: Minute::new(9000),
         kept: 0.91,
         cures: true,

@@ -91,7 +91,7 @@ fn one_by_one(standing: &Standing) {
         plain.push(begun.elapsed());
         let rehearsal = Rehearsal { runs: RUNS, seed: 1, threads: THREADS };
         let begun = Instant::now();
-        let kept = standing.dates_kept(&answer, answer.best(), &rehearsal);
+        let kept = standing.how_sure(&answer, answer.best(), &rehearsal);
         assert!(kept.is_some(), "an offer of this plan can be rehearsed");
         sure.push(begun.elapsed());
     }

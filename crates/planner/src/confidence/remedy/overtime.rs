@@ -30,13 +30,14 @@ pub(super) fn trials(bench: &Bench<'_>, job: JobIdx, take: &mut dyn FnMut(Trial<
         let found = probe(&problem, planned.schedule.schedule(), job, Aim::Earliest, &only);
         let Some(schedule) = found.map(|found| found.schedule) else { continue };
         let premium = 1.0 + facts.premium_percent / 100.0;
+        let id = &bench.shop.cells[cell.get()].id;
         take(Trial {
             kind: RemedyKind::Overtime,
+            brief: format!("Saturday {day} on {id}"),
             text: format!(
-                "Saturday shift on {day}, {} to {}, on {}",
+                "Saturday shift on {day}, {} to {}, on {id}",
                 facts.from.format("%H:%M"),
                 facts.to.format("%H:%M"),
-                bench.shop.cells[cell.get()].id
             ),
             shop: Cow::Borrowed(bench.shop),
             problem: Cow::Owned(problem),

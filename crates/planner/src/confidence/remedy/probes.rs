@@ -9,6 +9,9 @@ use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
 use elbowroom_units::Money;
 use std::borrow::Cow;
 
+/// An order brought forward, where there is no room to say before whom on which cells.
+const EARLIER: &str = "earlier on its cells, before others";
+
 /// Tries each in turn; the job is taken out of the plan and put back.
 pub(super) fn trials(bench: &Bench<'_>, job: JobIdx, take: &mut dyn FnMut(Trial<'_>)) {
     let problem = &bench.planned.problem;
@@ -48,6 +51,7 @@ fn put_back(
         let Some(text) = moved(bench, job, kind, &schedule) else { continue };
         take(Trial {
             kind,
+            brief: if kind == RemedyKind::Forward { EARLIER.to_owned() } else { text.clone() },
             text,
             shop: Cow::Borrowed(bench.shop),
             problem: Cow::Borrowed(problem),

@@ -37,6 +37,7 @@ pub(super) fn trials(bench: &Bench<'_>, job: JobIdx, take: &mut dyn FnMut(Trial<
         take(Trial {
             kind: RemedyKind::Split,
             text: format!("split into lots of {first} and {second} pieces{place}"),
+            brief: format!("in lots of {first} and {second} pieces"),
             shop: Cow::Borrowed(&shop),
             problem: Cow::Borrowed(&compiled.problem),
             key: Cow::Borrowed(key),
