@@ -5,6 +5,8 @@
 #   need_build_tools   C and C++ compiler, make, cmake, libclang: the solver library is built from source
 #   need_python        python3, for the independent referee of the tests
 #   need_chromium      a browser for the tests of the live page; they are skipped without one
+#   need_testers       published testers of pages and interfaces, from npm and PyPI; tests that want
+#                      them are skipped without them
 #
 # What is missing is installed with apt-get where that works without asking for a password. Else the
 # script says exactly what to install and ends. Run from the project's top folder, POSIX sh.
@@ -84,6 +86,37 @@ need_chromium() {
         apt_get install chromium && return 0
     fi
     echo "no chromium: the tests of the live page are skipped"
+}
+
+# Published testers, in the versions named in tests/testers/, brought once into target/testers.
+need_testers() {
+    testers=target/testers
+    mkdir -p "$testers"
+    cmp -s tests/testers/axe.txt "$testers/axe.whole" || bring_axe || echo "no accessibility tester: the tests that want it are skipped"
+    cmp -s tests/testers/requirements.txt "$testers/python.whole" || bring_python_testers ||
+        echo "no interface tester: the tests that want it are skipped"
+}
+
+bring_axe() {
+    have npm && have sha256sum || return 1
+    # shellcheck disable=SC2046 # three words
+    set -- $(grep -v '^#' tests/testers/axe.txt)
+    echo "bringing $1 $2 from the npm registry"
+    (
+        cd "$testers" &&
+            npm pack --silent "$1@$2" >/dev/null &&
+            echo "$3  $1-$2.tgz" | sha256sum --check --quiet - &&
+            tar -xzf "$1-$2.tgz" package/axe.min.js &&
+            mv package/axe.min.js axe.min.js
+    ) && cp tests/testers/axe.txt "$testers/axe.whole"
+}
+
+bring_python_testers() {
+    echo "bringing the testers of tests/testers/requirements.txt from PyPI"
+    rm -rf "$testers/python"
+    python3 -m venv "$testers/python" &&
+        "$testers/python/bin/pip" install --quiet --disable-pip-version-check -r tests/testers/requirements.txt &&
+        cp tests/testers/requirements.txt "$testers/python.whole"
 }
 
 # Notes one thing that is missing, for people ($1) and as a Debian package ($2).

@@ -15,6 +15,7 @@ if [ $# -gt 0 ]; then
 fi
 
 need_chromium
+need_testers
 
 echo "formatting"
 cargo fmt --all --check

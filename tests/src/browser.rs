@@ -10,7 +10,7 @@ use tungstenite::stream::MaybeTlsStream;
 use tungstenite::{Message, WebSocket};
 
 /// Longest wait for anything.
-const PATIENCE: Duration = Duration::from_secs(40);
+const PATIENCE: Duration = Duration::from_secs(90);
 
 /// A browser with one page.
 pub struct Browser {
@@ -151,6 +151,43 @@ impl Browser {
         self.call("Emulation.setDeviceMetricsOverride", &metrics);
         let scheme = json!({ "name": "prefers-color-scheme", "value": if dark { "dark" } else { "light" } });
         self.call("Emulation.setEmulatedMedia", &json!({ "features": [scheme] }));
+    }
+
+    /// Shows the page as it would be printed, or on the screen again.
+    pub fn paper(&mut self, on_paper: bool, dark: bool) {
+        let scheme = json!({ "name": "prefers-color-scheme", "value": if dark { "dark" } else { "light" } });
+        let media = if on_paper { "print" } else { "screen" };
+        self.call("Emulation.setEmulatedMedia", &json!({ "media": media, "features": [scheme] }));
+    }
+
+    /// The page as it would be printed: a PDF in base64.
+    pub fn print(&mut self) -> String {
+        let printed =
+            self.call("Page.printToPDF", &json!({ "preferCSSPageSize": true, "printBackground": false }));
+        printed["data"].as_str().unwrap_or_default().to_owned()
+    }
+
+    /// Presses a key: `Tab`, `Enter`, `Space`.
+    pub fn press(&mut self, key: &str) {
+        let (name, text, code) = match key {
+            "Enter" => ("Enter", "\r", 13),
+            "Space" => (" ", " ", 32),
+            "Tab" => ("Tab", "", 9),
+            other => panic!("no key {other}"),
+        };
+        for kind in ["keyDown", "keyUp"] {
+            let mut event = json!({ "type": kind, "key": name, "code": key, "windowsVirtualKeyCode": code });
+            if kind == "keyDown" && !text.is_empty() {
+                event["text"] = json!(text);
+            }
+            self.call("Input.dispatchKeyEvent", &event);
+        }
+    }
+
+    /// A picture of the whole page, also of what does not fit into the window, as PNG in base64.
+    pub fn whole_picture(&mut self) -> String {
+        let shot = json!({ "format": "png", "captureBeyondViewport": true });
+        self.call("Page.captureScreenshot", &shot)["data"].as_str().unwrap_or_default().to_owned()
     }
 
     /// A picture of the window as PNG, in base64.

@@ -5,7 +5,7 @@ use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::http::{HeaderMap, Method, Request, StatusCode};
 use chrono::{DateTime, Utc};
-use elbowroom_server::{App, Setup, Tokens, router};
+use elbowroom_server::{App, Limits, Setup, Tokens, router};
 use elbowroom_store::{SqliteStore, Store};
 use serde_json::Value;
 use std::net::SocketAddr;
@@ -83,12 +83,37 @@ impl TestService {
     #[must_use]
     pub fn planned_with(tokens: &Tokens) -> Self {
         let folder = tempfile::tempdir().expect("a temporary folder");
-        std::fs::write(folder.path().join(STORE), planned_store()).expect("a store");
+        write_planned_store(&folder.path().join(STORE));
         Self::with(folder, tokens)
     }
 
+    /// A service of the demo week whose disk has no room left: its store may not grow any more.
+    #[must_use]
+    pub fn full() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        write_planned_store(&folder.path().join(STORE));
+        let store = open(folder.path());
+        let size = std::fs::metadata(folder.path().join(STORE)).expect("a store").len();
+        store.limit_size(size).expect("the store takes a limit");
+        Self::of(folder, Setup { limits: UNLIMITED, ..setup(store, Tokens::default()) })
+    }
+
+    /// A service of the demo week in which one address may do as much as it likes.
+    #[must_use]
+    pub fn unlimited() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        write_planned_store(&folder.path().join(STORE));
+        let store = open(folder.path());
+        Self::of(folder, Setup { limits: UNLIMITED, ..setup(store, Tokens::default()) })
+    }
+
     fn with(folder: TempDir, tokens: &Tokens) -> Self {
-        let app = App::new(setup(folder.path(), tokens.clone())).expect("the service opens");
+        let store = open(folder.path());
+        Self::of(folder, setup(store, tokens.clone()))
+    }
+
+    fn of(folder: TempDir, setup: Setup) -> Self {
+        let app = App::new(setup).expect("the service opens");
         Self { router: router(app.clone()), app, folder }
     }
 
@@ -180,8 +205,14 @@ pub fn request(method: Method, path: &str, headers: &[(&str, &str)], body: Body)
 
 const STORE: &str = "shop.store";
 
-fn setup(folder: &Path, tokens: Tokens) -> Setup {
-    let store = SqliteStore::open(&folder.join(STORE)).expect("the store opens");
+/// As often as one likes.
+const UNLIMITED: Limits = Limits { writes: (1e9, 1e9), guesses: (1e9, 1e9) };
+
+fn open(folder: &Path) -> SqliteStore {
+    SqliteStore::open(&folder.join(STORE)).expect("the store opens")
+}
+
+fn setup(store: SqliteStore, tokens: Tokens) -> Setup {
     Setup {
         shop: demo_shop(),
         store: Arc::new(store) as Arc<dyn Store>,
@@ -190,9 +221,18 @@ fn setup(folder: &Path, tokens: Tokens) -> Setup {
         start: None,
         solve_seconds: 1.0,
         solve_threads: 1,
+        limits: Limits::default(),
         clock: monday_morning,
         zone: chrono_tz::UTC,
     }
+}
+
+/// Writes a store in which the demo week is published.
+///
+/// # Panics
+/// If it cannot be written.
+pub fn write_planned_store(path: &Path) {
+    std::fs::write(path, planned_store()).expect("a store");
 }
 
 /// The bytes of a store in which the demo week is published; planned once.
@@ -266,12 +306,21 @@ impl Drop for Running {
 /// If no port is free.
 #[must_use]
 pub fn running() -> Running {
+    serve(TestService::planned)
+}
+
+/// Serves a service on a free port.
+///
+/// # Panics
+/// If no port is free.
+#[must_use]
+pub fn serve(make: fn() -> TestService) -> Running {
     let listener = std::net::TcpListener::bind("127.0.0.1:0").expect("a free port");
     listener.set_nonblocking(true).expect("a listener");
     let address = listener.local_addr().expect("an address");
     let (end, ended) = oneshot::channel::<()>();
     let thread = std::thread::spawn(move || {
-        let service = TestService::planned();
+        let service = make();
         let runtime = tokio::runtime::Runtime::new().expect("a runtime");
         runtime.block_on(async {
             let listener = tokio::net::TcpListener::from_std(listener).expect("a listener");

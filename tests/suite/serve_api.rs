@@ -3,7 +3,9 @@
 use axum::body::Body;
 use axum::http::{Method, StatusCode};
 use elbowroom_server::{NewToken, Plan, Right, Tokens};
+use elbowroom_tests::program::ran;
 use elbowroom_tests::service::{Reply, TestService, request};
+use elbowroom_tests::testers;
 use serde_json::{Value, json};
 use std::time::Duration;
 
@@ -422,6 +424,51 @@ async fn writing_too_often_is_refused_for_a_while() {
     assert_eq!(service.get("/api/v1/status").await.status, StatusCode::OK);
 }
 
+/// The reference parser of the text exposition format (PyPI, prometheus_client) reads everything.
+#[tokio::test]
+async fn the_reference_parser_reads_the_metrics() {
+    let Some(mut python) = testers::metrics() else { return };
+    let service = TestService::planned();
+    service.get("/api/v1/status").await;
+    service.get("/nowhere/\"quoted\\").await;
+    let text = service.get("/metrics").await.bytes;
+    let program =
+        "import sys, json; from prometheus_client.parser import text_string_to_metric_families as read
+print(json.dumps([[f.name, f.type, f.documentation, [[s.name, s.labels, s.value] for s in f.samples]]
+    for f in read(open(sys.argv[1]).read())]))";
+    let file = tempfile::NamedTempFile::new().unwrap();
+    std::fs::write(file.path(), text).unwrap();
+    let read = ran(&python.args(["-c", program]).arg(file.path()).output().unwrap());
+    assert_eq!(read.code, 0, "{read:?}");
+    let families = read.json();
+    let family =
+        |name: &str| families.as_array().unwrap().iter().find(|family| family[0] == name).cloned().unwrap();
+    // Counters lose their ending in the parser's names.
+    for (name, kind) in [
+        ("elbowroom_http_requests", "counter"),
+        ("elbowroom_http_request_seconds", "histogram"),
+        ("elbowroom_http_connections", "gauge"),
+        ("elbowroom_event_streams", "gauge"),
+    ] {
+        let family = family(name);
+        assert_eq!(family[1], kind, "{family}");
+        assert!(family[2].as_str().is_some_and(|what| what.ends_with('.')), "{family}");
+    }
+    let requests = family("elbowroom_http_requests")[3].clone();
+    let counted = json!(["elbowroom_http_requests_total", { "method": "GET", "path": "/api/v1/status", "status": "200" }, 1]);
+    assert!(requests.as_array().unwrap().contains(&counted), "{requests}");
+    // Buckets add up, and the last one holds every request (the format's words on histograms).
+    let samples = family("elbowroom_http_request_seconds")[3].clone();
+    let of = |ending: &str| {
+        let all = samples.as_array().unwrap().iter();
+        let ours = all
+            .filter(|one| one[0].as_str().unwrap().ends_with(ending) && one[1]["path"] == "/api/v1/status");
+        ours.map(|one| one[2].as_f64().unwrap()).collect::<Vec<f64>>()
+    };
+    let buckets = of("_bucket");
+    assert!(buckets.is_sorted() && buckets.last() == of("_count").first(), "{samples}");
+}
+
 /// By the text exposition format, version 0.0.4: `# HELP` and `# TYPE` before the samples, each
 /// sample a name, labels and a number.
 #[tokio::test]
@@ -463,4 +510,104 @@ async fn a_re_plan_takes_what_was_reported_for_granted() {
             .filter(|task| task["under_way"] == json!(false))
             .all(|task| task["setup_start_minute"].as_i64() >= Some(420))
     );
+}
+
+#[tokio::test]
+async fn on_a_full_disk_that_is_said_and_everything_earlier_is_served() {
+    let service = TestService::full();
+    let plan = service.get("/api/v1/plan").await;
+    let (_, order, step) = planned_lot(&service).await;
+    let mut kept = Vec::new();
+    let mut refused = None;
+    // What fits into pages that the file has already is still taken.
+    for number in 0..5_000 {
+        let event = if number % 2 == 0 { "started" } else { "stopped" };
+        let mut body = report(&order, &step, event);
+        if event == "stopped" {
+            body["reason"] = json!("x".repeat(200));
+        }
+        let reply = service.post("/api/v1/reports", &body).await;
+        match reply.status {
+            StatusCode::CREATED => kept.push(reply.json()),
+            _ => {
+                refused = Some(reply);
+                break;
+            }
+        }
+    }
+    let refused = refused.expect("the store fills up");
+    is_problem(&refused, 507, "store-full");
+    assert!(!refused.json()["remedy"].as_str().unwrap().is_empty());
+    let begun = service.post("/api/v1/solves", &json!({ "seconds": 0.2 })).await;
+    let ended = service.ended(&begun).await;
+    assert_eq!(ended["state"], "failed", "{ended}");
+    assert!(ended["problem"].as_str().unwrap().contains("cannot be kept"), "{ended}");
+    assert_eq!(service.get("/api/v1/plan").await.bytes, plan.bytes);
+    assert_eq!(service.get("/readyz").await.status, StatusCode::OK);
+    let listed = service.get("/api/v1/reports?limit=500").await.json();
+    assert_eq!(listed["items"].as_array().unwrap()[..], kept[..kept.len().min(500)]);
+}
+
+/// By RFC 1952 and RFC 9110, 8.8.3: the packed form has another tag and unpacks to the same bytes.
+#[tokio::test]
+async fn documents_are_packed_for_those_who_take_it() {
+    let service = TestService::planned();
+    let plain = service.get("/api/v1/plan").await;
+    let packed = service.get_with("/api/v1/plan", &[("accept-encoding", "br, gzip")]).await;
+    assert_eq!((plain.header("content-encoding"), packed.header("content-encoding")), ("", "gzip"));
+    assert!(packed.bytes.len() * 4 < plain.bytes.len(), "{} of {}", packed.bytes.len(), plain.bytes.len());
+    let mut unpacked = Vec::new();
+    std::io::Read::read_to_end(&mut flate2::read::GzDecoder::new(&packed.bytes[..]), &mut unpacked).unwrap();
+    assert_eq!(unpacked, plain.bytes);
+    assert_ne!(plain.header("etag"), packed.header("etag"));
+    assert!(plain.header("vary").contains("accept-encoding"));
+    let refused = service.get_with("/api/v1/plan", &[("accept-encoding", "gzip;q=0, identity")]).await;
+    assert_eq!(refused.header("content-encoding"), "");
+}
+
+#[tokio::test]
+async fn orders_say_how_sure_their_dates_are() {
+    let service = TestService::planned();
+    let orders = service.get("/api/v1/orders?limit=500").await.json()["items"].clone();
+    for order in orders.as_array().unwrap() {
+        let sure = &order["confidence"];
+        assert!((0.0..=1.0).contains(&sure["kept"].as_f64().unwrap()), "{order}");
+        let dates: Vec<&str> =
+            sure["dates"].as_array().unwrap().iter().map(|one| one["date"].as_str().unwrap()).collect();
+        assert!(dates.len() == 3 && dates.is_sorted(), "{dates:?}");
+    }
+}
+
+#[tokio::test]
+async fn whoever_asks_for_a_page_and_gets_a_problem_gets_it_as_a_page() {
+    let service = TestService::planned();
+    let page = service.get_with("/cells/none", &[("accept", "text/html")]).await;
+    assert_eq!((page.status.as_u16(), page.header("content-type")), (404, "text/html; charset=utf-8"));
+    let text = String::from_utf8(page.bytes).unwrap();
+    assert!(text.contains("there is no cell") && !text.contains("/api/"), "{text}");
+    let program = service.get_with("/api/v1/cells/none", &[("accept", "text/html")]).await;
+    is_problem(&program, 404, "not-found");
+}
+
+/// By RFC 5545, 3.4 and 3.6.1, and by the library `icalendar`, which reads what the cell's list says.
+#[tokio::test]
+async fn a_cells_list_can_be_subscribed_to_as_a_calendar() {
+    let service = TestService::planned();
+    let (cell, order, step) = planned_lot(&service).await;
+    let path = format!("/api/v1/cells/{cell}/calendar.ics");
+    let reply = service.get(&path).await;
+    assert_eq!(reply.header("content-type"), "text/calendar; charset=utf-8");
+    let again = service.get_with(&path, &[("if-none-match", reply.header("etag"))]).await;
+    assert_eq!(again.status, StatusCode::NOT_MODIFIED);
+    let calendar: icalendar::Calendar = String::from_utf8(reply.bytes).unwrap().parse().unwrap();
+    let events: Vec<_> =
+        calendar.components.iter().filter_map(icalendar::CalendarComponent::as_event).collect();
+    let list = service.get(&format!("/api/v1/cells/{cell}")).await.json()["list"].clone();
+    assert!(events.len() >= list.as_array().unwrap().len());
+    let first = events.iter().find(|event| {
+        icalendar::Component::get_summary(**event)
+            .is_some_and(|text| text.starts_with(&format!("{order} {step}")))
+    });
+    assert!(first.is_some(), "{order} {step}");
+    is_problem(&service.get("/api/v1/cells/none/calendar.ics").await, 404, "not-found");
 }

@@ -97,3 +97,39 @@ async fn a_crowd_of_dashboards_is_served_without_error_while_a_solve_runs() {
     assert_eq!(crowd.errors, 0, "{} answers", crowd.answers);
     assert!(crowd.answers >= 600, "{} answers", crowd.answers);
 }
+
+/// A number among the metrics.
+fn counted(address: SocketAddr, name: &str) -> u32 {
+    let mut stream = TcpStream::connect(address).expect("the service listens");
+    let request = format!("GET /metrics HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n");
+    stream.write_all(request.as_bytes()).expect("a request");
+    let mut answer = String::new();
+    stream.read_to_string(&mut answer).expect("an answer");
+    let value = answer.lines().find_map(|line| line.strip_prefix(name)?.trim().parse().ok());
+    value.expect("the metric is there")
+}
+
+/// Clients that ask for much and read nothing, as one does that has gone without a word, give their
+/// place back after half a minute; meanwhile the rest is served.
+#[test]
+#[cfg(target_os = "linux")]
+fn clients_that_do_not_read_lose_their_connection() {
+    let service = running();
+    let asked = look(service.address, "/api/v1/plan", None).repeat(300);
+    let mut held = Vec::new();
+    for _ in 0..10 {
+        let mut stream = TcpStream::connect(service.address).unwrap();
+        stream.set_nonblocking(true).unwrap();
+        let _ = stream.write(&asked);
+        held.push(stream);
+    }
+    std::thread::sleep(Duration::from_secs(2));
+    assert!(counted(service.address, "elbowroom_http_connections") >= 10);
+    is_served(service.address);
+    let began = std::time::Instant::now();
+    while counted(service.address, "elbowroom_http_connections") > 1 {
+        assert!(began.elapsed() < Duration::from_secs(90), "they still hold their places");
+        std::thread::sleep(Duration::from_secs(1));
+    }
+    is_served(service.address);
+}

@@ -81,3 +81,53 @@ async fn inquiries_that_make_no_sense_are_refused_with_a_remedy() {
     }
     assert_eq!(service.get("/api/v1/inquiries").await.json()["items"], json!([]));
 }
+
+/// What did we promise in March, and why?
+#[tokio::test]
+async fn what_was_promised_when_and_why_can_be_asked_for_afterwards() {
+    let service = TestService::planned();
+    for quantity in [20, 30] {
+        let asked = ask(&service, quantity).await.json();
+        let given =
+            service.post(&format!("/api/v1/inquiries/{}/accept", asked["id"]), &json!({ "by": "Ada" })).await;
+        assert_eq!(given.status, 201);
+    }
+    let promises = async |query: &str| {
+        service.get(&format!("/api/v1/promises{query}")).await.json()["items"].as_array().unwrap().clone()
+    };
+    let all = promises("").await;
+    // The tests' clock stands at 7 o'clock on 7 December 2026 in the shop's zone.
+    assert_eq!(promises("?from=2026-12-07&until=2026-12-07").await, all);
+    assert_eq!(promises("?until=2026-12-06").await, [] as [Value; 0]);
+    assert_eq!(promises("?from=2026-12-08").await, [] as [Value; 0]);
+    assert_eq!(promises("?about=seilbahn%20tal").await, all);
+    assert_eq!(promises("?about=somebody").await, [] as [Value; 0]);
+    let order = all[1]["order"].as_str().unwrap();
+    assert_eq!(promises(&format!("?about={order}&limit=1")).await, all[1..]);
+    let first = service.get("/api/v1/promises?from=2026-12-07&about=seil&limit=1").await.json();
+    let next = service.get(first["next"].as_str().unwrap()).await.json();
+    assert_eq!((&next["items"][0], &next["next"]), (&all[1], &Value::Null));
+    let told = &all[1];
+    assert_eq!(
+        (&told["quantity"], &told["customer"], &told["given"]["by"]),
+        (&json!(20), &json!("Seilbahn Tal"), &json!("Ada"))
+    );
+    let inquiry = service.get(&format!("/api/v1/inquiries/{}", told["inquiry"])).await.json();
+    assert_eq!(
+        (&told["reason"], &told["date"]),
+        (&inquiry["answer"]["reason"], &inquiry["answer"]["promise"])
+    );
+    // Everything that was known of the shop then is kept with the plan it was worked out on.
+    let book = service.get(&format!("/api/v1/plans/{}/documents/inputs/orders.csv", told["plan"])).await;
+    assert_eq!(book.status, 200);
+    let page = service.get("/promises?from=2026-12-01&until=2026-12-31").await;
+    let page = String::from_utf8(page.bytes).unwrap();
+    assert!(
+        all.iter().all(|one| page.contains(&format!("Order {}:", one["order"].as_str().unwrap()))),
+        "{page}"
+    );
+    assert!(
+        page.contains("Seilbahn Tal") && page.contains("Promised by Ada on Mon 7 Dec 2026 07:00"),
+        "{page}"
+    );
+}

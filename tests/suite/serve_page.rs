@@ -70,3 +70,32 @@ fn a_plan_is_made_published_and_shown_without_reload() {
     );
     assert_eq!(browser.faults(), &[] as &[String]);
 }
+
+#[test]
+fn a_promise_is_asked_for_accepted_and_found_again() {
+    let Some((mut browser, service)) = set() else { return };
+    browser.go(&service.url("/inquiry"));
+    let part = browser.value("document.querySelector('#parts option').value");
+    browser.value(&format!(
+        "Object.entries({{ part: {part}, quantity: '40', customer: 'Seilbahn Tal', asker: 'Ada' }})\
+         .forEach(([id, value]) => {{ document.getElementById(id).value = value; }})"
+    ));
+    browser
+        .value("[...document.querySelectorAll('button')].find((one) => one.textContent === 'Ask').click()");
+    browser.wait("document.querySelector('#answers').textContent.includes('Asked by Ada for Seilbahn Tal')");
+    browser.value("[...document.querySelectorAll('#answers button')].find((one) => one.textContent.startsWith('Promise it')).click()");
+    browser.wait("document.querySelector('#answers').textContent.includes('Promised, as promise 1')");
+    browser.go(&service.url("/promises"));
+    browser.value(
+        "document.querySelector('#about').value = 'seilbahn'; document.querySelector('form').requestSubmit()",
+    );
+    browser
+        .wait("location.search.includes('seilbahn') && document.querySelector('#promises article') !== null");
+    let told = browser.value("document.querySelector('#promises article').textContent");
+    assert!(
+        told.as_str()
+            .is_some_and(|told| told.contains("Seilbahn Tal") && told.contains("not in the present plan")),
+        "{told}"
+    );
+    assert_eq!(browser.faults(), &[] as &[String]);
+}

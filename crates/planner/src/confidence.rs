@@ -12,10 +12,12 @@
 mod assess;
 mod chances;
 mod remedy;
+mod shares;
 
 pub use crate::plan::DatesKept;
 pub use assess::{Asked, assess, runs_within, turns};
 pub use chances::chances;
+pub use shares::Shares;
 
 use chrono::{Days, NaiveDate};
 use elbowroom_rehearsal::Finishes;

@@ -10,6 +10,7 @@ mod inquiries;
 mod openapi;
 mod orders;
 mod plans;
+mod promises;
 mod reports;
 pub mod route;
 mod solves;
@@ -40,6 +41,7 @@ pub fn routes() -> Vec<Route> {
     routes.extend(reports::routes());
     routes.extend(solves::routes());
     routes.extend(inquiries::routes());
+    routes.extend(promises::routes());
     routes
 }
 

@@ -36,10 +36,28 @@ pub struct Setup {
     pub solve_seconds: f64,
     /// Threads that a solve may use.
     pub solve_threads: usize,
+    /// How much one address may do.
+    pub limits: Limits,
     /// The time.
     pub clock: Clock,
     /// The shop's time zone, for moments before a plan is there.
     pub zone: Tz,
+}
+
+/// How much one address may do: so many at once, and so many a second in the long run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// Requests that write.
+    pub writes: (f64, f64),
+    /// Wrong tokens.
+    pub guesses: (f64, f64),
+}
+
+impl Default for Limits {
+    /// A tablet's double taps, or a shift's reports sent after an hour without network, go through.
+    fn default() -> Self {
+        Self { writes: (60.0, 10.0), guesses: (10.0, 0.2) }
+    }
 }
 
 /// What every request shares.
@@ -81,13 +99,14 @@ impl App {
     /// If the store cannot be read.
     pub fn new(setup: Setup) -> Result<Self, ReadError> {
         let snapshot = Snapshot::read(setup.store.as_ref(), None, None, setup.zone)?;
+        let Limits { writes, guesses } = setup.limits;
         Ok(Self(Arc::new(Shared {
             setup,
             desk: Desk::default(),
             holder: Holder::default(),
             metrics: Metrics::new(),
-            writing: Rate::new(60.0, 10.0),
-            guessing: Rate::new(10.0, 0.2),
+            writing: Rate::new(writes.0, writes.1),
+            guessing: Rate::new(guesses.0, guesses.1),
             snapshot: ArcSwap::from_pointee(snapshot),
             refreshing: Mutex::new(()),
             changes: watch::Sender::new(0),

@@ -39,9 +39,50 @@ pub struct Plan {
     pub no_tooling: Vec<NoTooling>,
     /// Work against opening hours, per cell and ISO week.
     pub loads: Vec<Load>,
+    /// How sure its dates are; missing in plans of older programs.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub confidence: Option<Confidence>,
     /// Further keys.
     #[serde(flatten)]
     pub more: Map<String, Value>,
+}
+
+/// How sure a plan's dates are: it was carried out many times by chance.
+#[derive(Clone, Debug, Deserialize, Serialize, PartialEq, JsonSchema)]
+pub struct Confidence {
+    /// Times it was carried out.
+    pub runs: u32,
+    /// A promise that is kept less often is at risk; 0 to 1.
+    pub at_risk_below: f64,
+    /// By order.
+    pub orders: Vec<OrderChance>,
+    /// Further keys.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// How sure an order is.
+#[derive(Clone, Debug, Deserialize, Serialize, PartialEq, JsonSchema)]
+pub struct OrderChance {
+    /// Id of the order.
+    pub order: String,
+    /// Share of the runs in which the promised date is kept; 0 to 1.
+    pub kept: f64,
+    /// The earliest dates that are kept in 50, 80 and 95 of 100 cases.
+    pub dates: Vec<DateKept>,
+}
+
+/// A date that is kept in so many of 100 cases.
+#[derive(Clone, Debug, Deserialize, Serialize, PartialEq, JsonSchema)]
+pub struct DateKept {
+    /// In so many.
+    pub cases_of_hundred: u32,
+    /// The date.
+    pub date: String,
+    /// The moment of finishing.
+    pub finish: String,
+    /// The same in plan minutes.
+    pub finish_minute: i64,
 }
 
 /// What a plan costs, by cause.

@@ -1,6 +1,7 @@
 //! What stands before every request: who calls, under which name, how often, and how it went.
 
 use crate::app::App;
+use crate::page::refused;
 use crate::problem::Problem;
 use crate::tokens::{Caller, Right};
 use axum::extract::{MatchedPath, Request, State};
@@ -38,11 +39,15 @@ pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Resp
     let method = request.method().clone();
     let path = request.extensions().get::<MatchedPath>().cloned();
     let name = path.as_ref().map_or("unknown", MatchedPath::as_str);
+    let for_person = wants_page(&request);
     let mut response = match admitted(&app, request, name) {
         Ok(request) if method == Method::GET => next.run(request).await,
         Ok(request) => tokio::time::timeout(LONGEST, next.run(request)).await.unwrap_or_else(|_| too_slow()),
         Err(refusal) => *refusal,
     };
+    if for_person {
+        response = refused::as_page(response);
+    }
     let headers = response.headers_mut();
     headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
     headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
@@ -100,12 +105,16 @@ fn admitted(app: &App, mut request: Request, path: &str) -> Result<Request, Box<
 
 /// Whoever has no token is sent to the login page if a page was asked for.
 fn refusal(problem: Problem, request: &Request) -> Box<Response> {
-    let wants_page = request.headers().get(header::ACCEPT).and_then(|accept| accept.to_str().ok());
-    let is_page = wants_page.is_some_and(|accept| accept.contains("text/html"));
-    if is_page && problem.status() == StatusCode::UNAUTHORIZED {
+    if wants_page(request) && problem.status() == StatusCode::UNAUTHORIZED {
         return Box::new(axum::response::Redirect::to("/login").into_response());
     }
     Box::new(problem.into_response())
+}
+
+/// Whether a browser asks for a page.
+fn wants_page(request: &Request) -> bool {
+    let accept = request.headers().get(header::ACCEPT).and_then(|accept| accept.to_str().ok());
+    accept.is_some_and(|accept| accept.contains("text/html")) && !request.uri().path().starts_with("/api/")
 }
 
 /// Refuses names that are not the service's own: another site's page may have been led here by its

@@ -18,6 +18,7 @@ mod listen;
 mod metrics;
 mod page;
 mod problem;
+mod promises;
 mod rate;
 mod rendered;
 mod replan;
@@ -28,7 +29,7 @@ mod standing;
 mod tokens;
 mod views;
 
-pub use app::{App, Clock, Setup};
+pub use app::{App, Clock, Limits, Setup};
 pub use document::Plan;
 pub use listen::serve;
 pub use service::{Options, Service, ServiceError};

@@ -21,6 +21,10 @@ use tower::ServiceExt;
 const MOST_CONNECTIONS: usize = 8_192;
 /// Time for a request's head to arrive; an idle connection is closed after it too.
 const HEAD_TIME: Duration = Duration::from_secs(75);
+/// Time in which a client must take some of what is sent to it, or say that it lives: one that is gone
+/// without a word, or does not read, gives its place back then.
+#[cfg(target_os = "linux")]
+const TAKING_TIME: Duration = Duration::from_secs(30);
 /// Largest head of a request, in bytes.
 const LARGEST_HEAD: usize = 32 << 10;
 /// Most lines of a request's head.
@@ -74,6 +78,9 @@ async fn connection(
 ) -> hyper::Result<()> {
     // Answers are small and whole: there is nothing to wait for before sending.
     let _ = stream.set_nodelay(true);
+    // Where the system knows no such limit, its own much longer one holds.
+    #[cfg(target_os = "linux")]
+    let _ = rustix::net::sockopt::set_tcp_user_timeout(&stream, TAKING_TIME.as_millis() as u32);
     let service = service_fn(move |mut request: hyper::Request<Incoming>| {
         request.extensions_mut().insert(Peer(peer.ip()));
         router.clone().oneshot(request.map(Body::new))

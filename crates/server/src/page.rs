@@ -14,6 +14,9 @@ mod layout;
 mod lists;
 mod login;
 mod plans;
+mod promises;
+pub mod refused;
+mod risks;
 mod words;
 
 use crate::app::App;
@@ -34,6 +37,7 @@ pub fn router() -> Router<App> {
         .route("/tooling", get(lists::tooling))
         .route("/load", get(lists::load))
         .route("/inquiry", get(inquiry::page))
+        .route("/promises", get(promises::page))
         .route("/plans", get(plans::page))
         .route("/login", get(login::page).post(login::enter))
         .route("/logout", post(login::leave))

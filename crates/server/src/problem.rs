@@ -94,6 +94,18 @@ impl Problem {
         self
     }
 
+    /// The kind of problem in a few words.
+    #[must_use]
+    pub fn title(&self) -> &str {
+        &self.0.title
+    }
+
+    /// What to do about it; empty if nothing is known.
+    #[must_use]
+    pub fn remedy_text(&self) -> &str {
+        &self.0.remedy
+    }
+
     /// What went wrong this time.
     #[must_use]
     pub fn detail(&self) -> &str {
@@ -110,13 +122,15 @@ impl Problem {
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let (status, header) = (self.status(), self.0.header.clone());
-        let mut response = (status, Json(self.0)).into_response();
+        let mut response = (status, Json(&self.0)).into_response();
         let headers = response.headers_mut();
         headers.insert(header::CONTENT_TYPE, HeaderValue::from_static("application/problem+json"));
         headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
         if let Some((name, value)) = header {
             headers.insert(name, value);
         }
+        // For a person who asked for a page (`page::refused`).
+        response.extensions_mut().insert(self);
         response
     }
 }

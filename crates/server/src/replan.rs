@@ -2,6 +2,7 @@
 
 mod progress;
 mod promised;
+mod sure;
 
 pub use progress::carried_over;
 pub use promised::{PromisedOrder, with_promised};
@@ -15,8 +16,10 @@ use elbowroom_engine::{Settings, Watch};
 use elbowroom_files::{Loaded, RawFolder, Severity, plan_json, read_raw};
 use elbowroom_planner::plan::Plan;
 use elbowroom_planner::{Planned, Request, plan_week};
+use elbowroom_report::ics::calendar;
 use elbowroom_shop::Shop;
 use elbowroom_store::{Document, NewPlan, PlanFigures, PlanHead, Signature, Version};
+use sure::{Searching, how_sure};
 
 /// What is to be planned.
 #[derive(Clone, Debug, PartialEq)]
@@ -72,8 +75,9 @@ pub fn plan(app: &App, wish: &Wish, watch: &dyn Watch) -> Result<Proposed, Refus
     let shop = carried_over(with_promised(shop, &promises), &snapshot.floor, plan, start, now);
     let request = Request { start, weeks: shop.terms.weeks };
     let settings = Settings { threads: app.setup.solve_threads, seed: wish.seed, iterations: None };
-    let planned =
-        plan_week(&shop, &request, &settings, watch).map_err(|error| Refusal::of(&error, &findings))?;
+    let mut planned = plan_week(&shop, &request, &settings, &Searching::of(watch, wish))
+        .map_err(|error| Refusal::of(&error, &findings))?;
+    planned.plan.confidence = Some(how_sure(&shop, &planned, wish, settings.threads, watch));
     let making = Making {
         start,
         weeks: request.weeks,
@@ -83,6 +87,7 @@ pub fn plan(app: &App, wish: &Wish, watch: &dyn Watch) -> Result<Proposed, Refus
     };
     let mut documents = read.documents;
     documents.extend(made(&planned, &making));
+    documents.extend(calendars(&planned.plan, now));
     let kept = Kept { based_on: snapshot.version(), documents, figures: figures(&planned.plan) };
     keep(app, wish, kept, now, with_noticed(findings, &planned))
 }
@@ -200,6 +205,20 @@ fn made(planned: &Planned, making: &Making) -> [Document; 4] {
         ),
         text(MAKING_JSON, making),
     ]
+}
+
+/// A calendar for each cell.
+fn calendars(plan: &Plan, made: DateTime<Utc>) -> impl Iterator<Item = Document> + '_ {
+    plan.cells.iter().map(move |cell| Document {
+        name: calendar_name(&cell.id),
+        bytes: calendar(plan, cell, made).into_bytes(),
+    })
+}
+
+/// The name under which a cell's calendar is kept with a plan.
+#[must_use]
+pub fn calendar_name(cell: &str) -> String {
+    format!("calendars/{cell}.ics")
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! The service from opening the store to the last answer.
 
-use crate::app::{App, Setup};
+use crate::app::{App, Limits, Setup};
 use crate::listen;
 use crate::replan::Wish;
 use crate::snapshot::ReadError;
@@ -185,6 +185,7 @@ fn setup(options: Options, store: Arc<dyn Store>) -> Setup {
         start: options.start,
         solve_seconds: options.solve_seconds,
         solve_threads: options.solve_threads,
+        limits: Limits::default(),
         clock: Utc::now,
         zone: chrono_tz::UTC,
     }

@@ -3,9 +3,9 @@
 //! Everything here follows from the store alone and not from the clock, so that an unchanged store
 //! gives unchanged bytes.
 
-use crate::document::{Load, MoneySum, NoTooling, Order, Plan, Purchase, Task};
+use crate::document::{Load, MoneySum, NoTooling, Order, OrderChance, Plan, Purchase, Task};
 use crate::floor::{Floor, StepProgress, StepState};
-use chrono::{DateTime, SecondsFormat, Utc};
+use chrono::{DateTime, Duration, NaiveDate, NaiveTime, SecondsFormat, TimeZone, Utc};
 use chrono_tz::Tz;
 use elbowroom_store::{Outcome, PlanHead, Signature};
 use schemars::JsonSchema;
@@ -15,6 +15,15 @@ use serde::Serialize;
 #[must_use]
 pub fn local(at: DateTime<Utc>, zone: Tz) -> String {
     at.with_timezone(&zone).to_rfc3339_opts(SecondsFormat::Secs, false)
+}
+
+/// The first moment of a local day.
+#[must_use]
+pub fn day_start(zone: Tz, day: NaiveDate) -> DateTime<Utc> {
+    let midnight = day.and_time(NaiveTime::MIN);
+    let hours = (0..24).map(|hour| midnight + Duration::hours(hour));
+    let first = hours.into_iter().find_map(|local| zone.from_local_datetime(&local).earliest());
+    first.map_or_else(|| midnight.and_utc(), |local| local.with_timezone(&Utc))
 }
 
 /// Who did something, and when.
@@ -203,8 +212,20 @@ pub struct OrderView {
     pub behind_min: i64,
     /// Whether it is late by the plan, or so far behind that its slack is used up.
     pub at_risk: bool,
+    /// How sure its date was when the plan was made; `null` where that was not asked.
+    pub confidence: Option<OrderChance>,
+    /// Whether its promise is kept in fewer cases than the shop calls safe.
+    pub unsure: bool,
     /// Steps reported on.
     pub progress: Vec<StepView>,
+}
+
+impl OrderView {
+    /// Whether it is in time by the plan and behind nothing, and yet not safe.
+    #[must_use]
+    pub fn is_only_unsure(&self) -> bool {
+        self.unsure && !self.at_risk && self.state != OrderState::Finished
+    }
 }
 
 /// The tooling question.
@@ -234,6 +255,8 @@ pub struct Counts {
     pub late: usize,
     /// Late, or behind by more than their slack.
     pub at_risk: usize,
+    /// In time by the plan, and yet kept in fewer cases than the shop calls safe.
+    pub unsure: usize,
     /// Not begun.
     pub not_begun: usize,
     /// Under way.
@@ -380,11 +403,15 @@ fn order_view(plan: &Plan, order: &Order, floor: &Floor, zone: Tz) -> OrderView 
         })
         .collect();
     let (slack_min, behind_min) = (-order.lateness_min, behind(order, &steps));
+    let sure = plan.confidence.as_ref();
+    let chance = sure.and_then(|sure| sure.orders.iter().find(|chance| chance.order == order.id));
     OrderView {
         state: order_state(&progress),
         slack_min,
         behind_min,
         at_risk: order.is_late || behind_min > slack_min.max(0),
+        unsure: sure.zip(chance).is_some_and(|(sure, chance)| chance.kept < sure.at_risk_below),
+        confidence: chance.cloned(),
         progress,
         order: order.clone(),
     }
@@ -427,10 +454,30 @@ fn counts(orders: &[OrderView], left_out: usize) -> Counts {
         planned: orders.len(),
         late: count(&|order| order.order.is_late),
         at_risk: count(&|order| order.at_risk && order.state != OrderState::Finished),
+        unsure: count(&OrderView::is_only_unsure),
         not_begun: state(OrderState::NotBegun),
         under_way: state(OrderState::UnderWay),
         stopped: state(OrderState::Stopped),
         finished: state(OrderState::Finished),
         left_out,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_begin_with_their_first_hour_that_exists() {
+        let day = |zone, day: &str| day_start(zone, day.parse().unwrap());
+        assert_eq!(
+            day(chrono_tz::Europe::Vienna, "2026-12-07"),
+            "2026-12-06T23:00:00Z".parse::<DateTime<Utc>>().unwrap()
+        );
+        // Clocks skipped midnight in Cairo on 2023-04-28 (IANA time zone database).
+        assert_eq!(
+            day(chrono_tz::Africa::Cairo, "2023-04-28"),
+            "2023-04-27T22:00:00Z".parse::<DateTime<Utc>>().unwrap()
+        );
     }
 }

@@ -1,7 +1,7 @@
 //! What was asked and what was promised.
 
 use crate::{Signature, Version};
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use std::fmt;
 
 /// Number of an inquiry.
@@ -78,4 +78,15 @@ pub struct Promise {
     pub promise: NewPromise,
     /// The plan on which it was worked out.
     pub version: Version,
+}
+
+/// Which promises are looked for; the default: all.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Sought {
+    /// Given at this moment or later.
+    pub from: Option<DateTime<Utc>>,
+    /// Given before this moment.
+    pub until: Option<DateTime<Utc>>,
+    /// A piece of the order's, the part's or the customer's id, in large or small letters.
+    pub about: Option<String>,
 }

@@ -15,7 +15,7 @@ mod progress;
 mod sqlite;
 
 pub use error::StoreError;
-pub use inquiry::{Inquiry, InquiryId, NewInquiry, NewPromise, Promise, PromiseId};
+pub use inquiry::{Inquiry, InquiryId, NewInquiry, NewPromise, Promise, PromiseId, Sought};
 pub use plan::{Document, NewPlan, Outcome, PlanFigures, PlanHead, PlanId, Version};
 pub use progress::{Event, Recorded, Report, Seq};
 pub use sqlite::SqliteStore;
@@ -74,6 +74,12 @@ pub trait Store: Send + Sync {
     /// # Errors
     /// [`StoreError::NotFound`], or if the store cannot be read.
     fn plan(&self, id: PlanId) -> Result<PlanHead, StoreError>;
+
+    /// The plan that was published as this version.
+    ///
+    /// # Errors
+    /// [`StoreError::NotFound`], or if the store cannot be read.
+    fn published(&self, version: Version) -> Result<PlanHead, StoreError>;
 
     /// Plans, newest first, `before` being a plan's number.
     ///
@@ -155,5 +161,13 @@ pub trait Store: Send + Sync {
     ///
     /// # Errors
     /// If the store cannot be read.
-    fn promises(&self, page: Page) -> Result<Vec<Promise>, StoreError>;
+    fn promises(&self, page: Page) -> Result<Vec<Promise>, StoreError> {
+        self.promises_sought(&Sought::default(), page)
+    }
+
+    /// Some of the promises given, newest first.
+    ///
+    /// # Errors
+    /// If the store cannot be read.
+    fn promises_sought(&self, sought: &Sought, page: Page) -> Result<Vec<Promise>, StoreError>;
 }

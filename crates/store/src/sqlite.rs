@@ -15,7 +15,7 @@ mod schema;
 
 use crate::{
     Inquiry, InquiryId, NewInquiry, NewPlan, NewPromise, Page, PlanHead, PlanId, Promise, Recorded, Report,
-    Revision, Seq, Signature, Store, StoreError, Version,
+    Revision, Seq, Signature, Sought, Store, StoreError, Version,
 };
 use faults::Fault;
 use rusqlite::{Connection, Transaction, TransactionBehavior};
@@ -102,6 +102,10 @@ impl Store for SqliteStore {
         self.read(|reader| plans::plan(reader, id))
     }
 
+    fn published(&self, version: Version) -> Result<PlanHead, StoreError> {
+        self.read(|reader| plans::published(reader, version))
+    }
+
     fn plans(&self, page: Page) -> Result<Vec<PlanHead>, StoreError> {
         self.read(|reader| plans::plans(reader, page))
     }
@@ -150,7 +154,7 @@ impl Store for SqliteStore {
         self.write(|writer| inquiries::promise(writer, promise))
     }
 
-    fn promises(&self, page: Page) -> Result<Vec<Promise>, StoreError> {
-        self.read(|reader| inquiries::promises(reader, page))
+    fn promises_sought(&self, sought: &Sought, page: Page) -> Result<Vec<Promise>, StoreError> {
+        self.read(|reader| inquiries::promises(reader, sought, page))
     }
 }

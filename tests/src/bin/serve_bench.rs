@@ -12,13 +12,15 @@ use axum::Router;
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::routing::get;
 use elbowroom_store::{Document, NewPlan, Page, PlanFigures, Signature, SqliteStore, Store, Version};
-use elbowroom_tests::load::{Connection, crowd, look, rate};
-use elbowroom_tests::service::demo_shop;
+use elbowroom_tests::load::{crowd, look, rate};
+use elbowroom_tests::measured::heading;
+use elbowroom_tests::service::write_planned_store;
+use elbowroom_tests::serving::{Serving, ask};
 use std::io::{BufRead, BufReader};
 use std::net::SocketAddr;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 const CONNECTIONS: usize = 32;
 const TURN: Duration = Duration::from_millis(1500);
@@ -45,21 +47,21 @@ async fn bare(size: usize) {
     axum::serve(listener, router).await.expect("it serves until it is ended");
 }
 
-/// A program that serves, ended with this one.
-struct Server {
+/// The bare handler as a program of its own, ended with this one.
+struct Bare {
     child: Child,
     address: SocketAddr,
 }
 
-impl Drop for Server {
+impl Drop for Bare {
     fn drop(&mut self) {
         let _ = self.child.kill();
         let _ = self.child.wait();
     }
 }
 
-impl Server {
-    fn bare(size: usize) -> Self {
+impl Bare {
+    fn start(size: usize) -> Self {
         let program = std::env::current_exe().expect("this program");
         let mut child = Command::new(program)
             .args(["--bare", &size.to_string()])
@@ -70,44 +72,16 @@ impl Server {
         let address = line.and_then(Result::ok).and_then(|line| line.parse().ok()).expect("its address");
         Self { child, address }
     }
-
-    /// Starts the service and waits for its first answer; returns the time that took.
-    async fn service(store: &Path) -> (Self, Duration) {
-        let port =
-            std::net::TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr()).expect("a port");
-        let began = Instant::now();
-        let child = Command::new(program())
-            .args(["serve"])
-            .arg(demo_shop())
-            .args(["--listen", &port.to_string(), "--seconds", "2", "--store"])
-            .arg(store)
-            .stderr(Stdio::null())
-            .spawn()
-            .expect("the service starts; build it with: cargo build --release -p elbowroom");
-        let server = Self { child, address: port };
-        let request = look(port, "/api/v1/status", None);
-        while began.elapsed() < Duration::from_secs(20) {
-            if let Ok(mut connection) = Connection::open(port).await
-                && connection.ask(&request).await.is_ok()
-            {
-                break;
-            }
-            tokio::time::sleep(Duration::from_millis(1)).await;
-        }
-        (server, began.elapsed())
-    }
-}
-
-fn program() -> PathBuf {
-    std::env::current_exe().expect("this program").with_file_name("elbowroom")
 }
 
 async fn bench() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let store = folder.path().join("shop.store");
-    let (service, _) = Server::service(&store).await;
-    let size = first_plan(service.address).await;
-    let bare = Server::bare(size);
+    heading();
+    write_planned_store(&store);
+    let service = Serving::start(&store, &[], None);
+    let size = service.get("/api/v1/status").expect("an answer").body.len();
+    let bare = Bare::start(size);
     println!(
         "status document: {size} bytes; {CONNECTIONS} connections, {TURNS} turns of {TURN:?} each, medians\n"
     );
@@ -127,7 +101,7 @@ async fn bench() {
     drop(bare);
     while_a_solve_runs(service.address).await;
     drop(service);
-    start_up(&store).await;
+    start_up(&store);
 }
 
 /// Medians of both, asked in turns.
@@ -145,38 +119,14 @@ fn median(mut values: Vec<f64>) -> f64 {
     values[values.len() / 2]
 }
 
-/// Waits for the first plan; returns the size of the status document.
-async fn first_plan(address: SocketAddr) -> usize {
-    let mut connection = Connection::open(address).await.expect("the service listens");
-    loop {
-        if connection.ask(&look(address, "/api/v1/plan", None)).await.is_ok_and(|(status, _)| status == 200) {
-            return connection.ask(&look(address, "/api/v1/status", None)).await.expect("a status").1;
-        }
-        tokio::time::sleep(Duration::from_millis(200)).await;
-    }
-}
-
 /// The entity tag of a document.
 fn tag(address: SocketAddr, path: &str) -> String {
-    use std::io::{Read, Write};
-    let mut stream = std::net::TcpStream::connect(address).expect("the service listens");
-    let request = format!("GET {path} HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n");
-    stream.write_all(request.as_bytes()).expect("a request");
-    let mut answer = String::new();
-    stream.read_to_string(&mut answer).expect("an answer");
-    let line = answer.lines().find_map(|line| line.strip_prefix("etag: "));
-    line.expect("an entity tag").to_owned()
+    ask(address, "GET", path, &[], "").expect("an answer").header("etag").to_owned()
 }
 
-async fn start_solve(address: SocketAddr, seconds: u32) {
-    let body = format!("{{\"seconds\": {seconds}}}");
-    let request = format!(
-        "POST /api/v1/solves HTTP/1.1\r\nHost: {address}\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
-        body.len()
-    );
-    let mut connection = Connection::open(address).await.expect("the service listens");
-    let (status, _) = connection.ask(request.as_bytes()).await.expect("an answer");
-    assert_eq!(status, 202, "a re-plan begins");
+fn start_solve(address: SocketAddr, seconds: u32) {
+    let begun = ask(address, "POST", "/api/v1/solves", &[], &format!("{{\"seconds\": {seconds}}}"));
+    assert_eq!(begun.expect("an answer").status, 202, "a re-plan begins");
 }
 
 async fn while_a_solve_runs(address: SocketAddr) {
@@ -186,7 +136,7 @@ async fn while_a_solve_runs(address: SocketAddr) {
     for _ in 0..3 {
         before.push(rate(address, &request, 304, CONNECTIONS, TURN).await);
     }
-    start_solve(address, 40).await;
+    start_solve(address, 60);
     tokio::time::sleep(Duration::from_secs(1)).await;
     let mut during = Vec::new();
     for _ in 0..3 {
@@ -210,13 +160,11 @@ async fn while_a_solve_runs(address: SocketAddr) {
 }
 
 /// Start to first answer with 200 published plans.
-async fn start_up(path: &Path) {
+fn start_up(path: &Path) {
     publish_again(path, 200);
     let mut times = Vec::new();
     for _ in 0..5 {
-        let (server, took) = Server::service(path).await;
-        times.push(took.as_secs_f64() * 1000.0);
-        drop(server);
+        times.push(Serving::start(path, &[], None).took.as_secs_f64() * 1000.0);
     }
     let kilobytes = std::fs::metadata(path).map_or(0, |about| about.len() >> 10);
     println!(

@@ -7,13 +7,12 @@ use crate::shop_folder::{self, Read};
 use crate::watch::TerminalWatch;
 use chrono::Utc;
 use elbowroom_files::{Finding, Severity, plan_json, write_folder};
-use elbowroom_planner::confidence::{Asked, assess, runs_within};
+use elbowroom_planner::confidence::{Asked, Shares, assess, runs_within};
 use elbowroom_planner::plan::Confidence;
 use elbowroom_planner::sheets::sheets;
 use elbowroom_planner::{PlanError, Planned, Request, plan_week, plan_week_near};
 use elbowroom_report::{RenderOptions, render, render_sheets, summary};
 use elbowroom_shop::Shop;
-use std::time::Duration;
 
 /// Plans a shop folder.
 pub fn run(args: &PlanArgs) -> Exit {
@@ -50,24 +49,6 @@ fn plan(args: &PlanArgs) -> Result<(), Exit> {
     }
     tell_findings(&shop_folder::placed(&planned.findings, &[], &read.loaded.places));
     finish(args, shop, &planned)
-}
-
-/// How the time is shared out.
-struct Shares {
-    /// The search ends.
-    search: Duration,
-    /// Seconds for saying how sure the plan is, and for trying out remedies.
-    sure: f64,
-    /// Remedies are tried until then; reasons, courses and charts need the rest.
-    remedies: Duration,
-}
-
-impl Shares {
-    fn of(seconds: f64) -> Self {
-        let (rest, sure) = ((0.1 * seconds).min(1.0), (0.15 * seconds).min(3.0));
-        let until = Duration::from_secs_f64;
-        Self { search: until(seconds - rest - sure), sure, remedies: until(seconds - rest) }
-    }
 }
 
 /// Promises at risk for which remedies are tried.

@@ -5,9 +5,11 @@ use super::route::{Operation, Route};
 use super::{published, shown};
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Rendered;
+use crate::replan::calendar_name;
 use crate::views::{CellView, TaskView};
 use axum::extract::State;
-use axum::http::HeaderMap;
+use axum::http::{HeaderMap, HeaderValue};
 use axum::response::Response;
 use axum::routing::get;
 use schemars::JsonSchema;
@@ -45,6 +47,16 @@ pub fn routes() -> Vec<Route> {
                 .conditional(),
             get(cell),
         ),
+        Route::new("/api/v1/cells/{id}/calendar.ics").with(
+            Operation::get(
+                "cell_calendar",
+                "A cell's dispatch list as a calendar to subscribe to (RFC 5545).",
+            )
+            .path::<String>("id", "Id of the cell.")
+            .answers_as::<String>(200, "The calendar.", "text/calendar")
+            .conditional(),
+            get(calendar),
+        ),
     ]
 }
 
@@ -58,6 +70,17 @@ async fn cell(State(app): State<App>, Named(id): Named, asked: HeaderMap) -> Res
     let views = published(&snapshot)?.1;
     let at = views.cells.iter().position(|cell| cell.id == id).ok_or_else(|| no_cell(&id))?;
     Ok(shown(&asked, &CellList { cell: views.cells[at].clone(), list: views.tasks[at].clone() }))
+}
+
+async fn calendar(State(app): State<App>, Named(id): Named, asked: HeaderMap) -> Result<Response, Problem> {
+    let plan = {
+        let snapshot = app.snapshot();
+        let (published, views) = published(&snapshot)?;
+        views.cells.iter().find(|cell| cell.id == id).ok_or_else(|| no_cell(&id))?;
+        published.head.id
+    };
+    let bytes = app.with_store(move |store| store.document(plan, &calendar_name(&id))).await?;
+    Ok(Rendered::new(HeaderValue::from_static("text/calendar; charset=utf-8"), bytes).answer(&asked))
 }
 
 /// There is no such cell.

@@ -1,11 +1,13 @@
-//! Inquiries: asked, answered at once, accepted; and the promises that came of them.
+//! Inquiries: asked, answered at once, accepted.
 
 use super::asked::{By, Numbered, Sent, Wanted, limit, maybe_text, text};
 use super::orders::Limit;
+use super::promises::PromiseView;
 use super::route::{Operation, Route};
 use super::{Listed, created, shown, zone};
 use crate::app::App;
 use crate::problem::Problem;
+use crate::promises::remember;
 use crate::replan::PromisedOrder;
 use crate::standing::{Held, held};
 use crate::views::SignatureView;
@@ -76,25 +78,6 @@ pub struct Acceptance {
     by: Option<String>,
 }
 
-/// A promise given.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
-pub struct PromiseView {
-    /// Its number.
-    pub id: i64,
-    /// The inquiry that it answers.
-    pub inquiry: i64,
-    /// Who gave it, and when.
-    pub given: SignatureView,
-    /// Id of the order that comes of it.
-    pub order: String,
-    /// The date promised.
-    pub date: String,
-    /// The published plan on which it was worked out.
-    pub version: i64,
-    /// The offer taken, and the orders that come of it.
-    pub way: Value,
-}
-
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Query {
@@ -111,7 +94,7 @@ impl Query {
 }
 
 pub fn routes() -> Vec<Route> {
-    vec![all_route(), one_route(), accept_route(), promises_route()]
+    vec![all_route(), one_route(), accept_route()]
 }
 
 fn all_route() -> Route {
@@ -158,17 +141,6 @@ fn accept_route() -> Route {
     )
 }
 
-fn promises_route() -> Route {
-    Route::new("/api/v1/promises").with(
-        Operation::get("promises", "What was promised, to whom, why and on which plan, newest first.")
-            .query::<i64>("before", "Only promises with a smaller number.")
-            .query::<Limit>("limit", "At most so many; 100 if not said.")
-            .answers::<Listed<PromiseView>>(200, "Promises.")
-            .conditional(),
-        get(promises),
-    )
-}
-
 async fn list(
     State(app): State<App>,
     Wanted(query): Wanted<Query>,
@@ -187,21 +159,6 @@ async fn list(
 async fn one(State(app): State<App>, Numbered(id): Numbered, asked: HeaderMap) -> Result<Response, Problem> {
     let found = app.with_store(move |store| store.inquiry(InquiryId(id))).await?;
     Ok(shown(&asked, &InquiryView::of(&found, zone(&app))))
-}
-
-async fn promises(
-    State(app): State<App>,
-    Wanted(query): Wanted<Query>,
-    asked: HeaderMap,
-) -> Result<Response, Problem> {
-    let (page, limit) = query.page()?;
-    let mut found = app.with_store(move |store| store.promises(page)).await?;
-    let more = found.len() > limit;
-    found.truncate(limit);
-    let last = found.last().filter(|_| more);
-    let next = last.map(|last| format!("/api/v1/promises?limit={limit}&before={}", last.id));
-    let zone = zone(&app);
-    Ok(shown(&asked, &Listed { items: found.iter().map(|one| PromiseView::of(one, zone)).collect(), next }))
 }
 
 async fn ask(State(app): State<App>, by: By, Sent(question): Sent<Question>) -> Result<Response, Problem> {
@@ -288,10 +245,10 @@ async fn accept(
         let new = promised(&giving, &asked, &acceptance, given)?;
         let promise = giving.setup.store.promise(&new)?;
         giving.refresh();
-        Ok(promise)
+        Ok(remember(giving.setup.store.as_ref(), promise)?)
     })
     .await?;
-    let view = PromiseView::of(&promise, zone(&app));
+    let view = PromiseView::of(&promise, zone(&app), app.snapshot().views.as_ref());
     Ok(created(&format!("/api/v1/promises?before={}&limit=1", view.id + 1), &view))
 }
 
@@ -363,21 +320,6 @@ impl InquiryView {
             version: inquiry.version.0,
             answer: serde_json::from_str(&inquiry.answer).unwrap_or_default(),
             promise: kept.promise.map(|promise| promise.0),
-        }
-    }
-}
-
-impl PromiseView {
-    fn of(kept: &store::Promise, zone: Tz) -> Self {
-        let promise = &kept.promise;
-        Self {
-            id: kept.id.0,
-            inquiry: promise.inquiry.0,
-            given: SignatureView::of(&promise.given, zone),
-            order: promise.order.clone(),
-            date: promise.date.to_string(),
-            version: kept.version.0,
-            way: serde_json::from_str(&promise.way).unwrap_or_default(),
         }
     }
 }

@@ -1,8 +1,7 @@
 //! Time across the chart: a week, with the hours in which nobody works drawn narrower.
 
 use crate::document::Cell;
-use chrono::{DateTime, Duration, NaiveDate, NaiveTime, TimeZone, Utc};
-use chrono_tz::Tz;
+use chrono::{DateTime, Duration, Utc};
 
 /// A half-open span of time.
 pub type Span = (DateTime<Utc>, DateTime<Utc>);
@@ -71,14 +70,6 @@ pub fn instant(text: &str) -> Option<DateTime<Utc>> {
     DateTime::parse_from_rfc3339(text).ok().map(|at| at.with_timezone(&Utc))
 }
 
-/// The first moment of a local day.
-pub fn day_start(zone: Tz, day: NaiveDate) -> DateTime<Utc> {
-    let midnight = day.and_time(NaiveTime::MIN);
-    let hours = (0..24).map(|hour| midnight + Duration::hours(hour));
-    let first = hours.into_iter().find_map(|local| zone.from_local_datetime(&local).earliest());
-    first.map_or_else(|| midnight.and_utc(), |local| local.with_timezone(&Utc))
-}
-
 /// When a cell is open.
 pub fn open_spans(cell: &Cell) -> Vec<Span> {
     cell.open.iter().filter_map(|[from, to]| Some((instant(from)?, instant(to)?))).collect()
@@ -125,13 +116,5 @@ mod tests {
         let day = (at("2026-12-07T00:00:00Z"), at("2026-12-08T00:00:00Z"));
         let axis = Axis::new(day, &[], 10.0, 20.0);
         assert!((axis.x(at("2026-12-07T12:00:00Z")) - 15.0).abs() < 1e-9);
-    }
-
-    #[test]
-    fn days_begin_with_their_first_hour_that_exists() {
-        let day = |zone, day: &str| day_start(zone, day.parse().unwrap());
-        assert_eq!(day(chrono_tz::Europe::Vienna, "2026-12-07"), at("2026-12-06T23:00:00Z"));
-        // Clocks skipped midnight in Cairo on 2023-04-28 (IANA time zone database).
-        assert_eq!(day(chrono_tz::Africa::Cairo, "2023-04-28"), at("2023-04-27T22:00:00Z"));
     }
 }

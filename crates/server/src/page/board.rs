@@ -2,11 +2,11 @@
 
 use super::layout::{self, Page};
 use super::plans::proposals;
-use super::{Viewer, chart, words};
+use super::{Viewer, chart, risks, words};
 use crate::app::App;
 use crate::floor::StepState;
 use crate::snapshot::{Published, Snapshot};
-use crate::views::{OrderState, OrderView, TaskView, Views};
+use crate::views::{TaskView, Views};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::http::HeaderMap;
@@ -60,7 +60,8 @@ fn board(
         }
         section #at-risk data-live aria-labelledby="at-risk-name" {
             h2 #at-risk-name { "Promises at risk" }
-            (at_risk(views))
+            (risks::at_risk(&published.plan, views))
+            (risks::unsure(&published.plan, views))
         }
     }
 }
@@ -72,6 +73,7 @@ fn facts(published: &Published, views: &Views) -> Markup {
         dl.facts {
             (fact("Late by plan", &counts.late.to_string()))
             (fact("Promises at risk", &counts.at_risk.to_string()))
+            (fact("Less sure", &counts.unsure.to_string()))
             (fact("Under way", &counts.under_way.to_string()))
             (fact("Stopped", &counts.stopped.to_string()))
             (fact("Finished", &format!("{} of {}", counts.finished, counts.planned)))
@@ -132,49 +134,9 @@ fn figure(app: &App, published: &Published, views: &Views, asked: Option<&str>) 
     let week = chart::week(published, asked, app.now());
     html! {
         figure {
-            div.wide tabindex="0" role="region" aria-label={ "Machine time, week " (week) } {
+            div.wide tabindex="0" role="group" aria-label={ "Machine time, week " (week) } {
                 (chart::chart(published, views, week, app.now()))
             }
-        }
-    }
-}
-
-/// Orders whose promise is at risk, the worst first.
-fn at_risk(views: &Views) -> Markup {
-    let mut orders: Vec<&OrderView> =
-        views.orders.iter().filter(|view| view.at_risk && view.state != OrderState::Finished).collect();
-    orders.sort_by_key(|view| view.slack_min - view.behind_min);
-    html! {
-        @if orders.is_empty() {
-            p { "None: every order is planned to be finished in time." }
-        } @else {
-            div.wide tabindex="0" role="region" aria-label="Promises at risk" {
-                table {
-                    thead { tr {
-                        th scope="col" { "Order" } th scope="col" { "Customer" } th scope="col" { "Promised" }
-                        th scope="col" { "Planned finish" } th scope="col" { "Late by" } th scope="col" { "Why" }
-                    } }
-                    tbody { @for view in orders { (risk_row(view)) } }
-                }
-            }
-        }
-    }
-}
-
-fn risk_row(view: &OrderView) -> Markup {
-    let order = &view.order;
-    let why = order.late.as_ref().map_or_else(
-        || format!("{} behind its plan, more than its slack", words::length(view.behind_min)),
-        |late| late.text.clone(),
-    );
-    html! {
-        tr {
-            th scope="row" { (order.id) }
-            td { (order.customer.as_deref().unwrap_or("\u{2013}")) }
-            td { (words::date(&order.promised)) }
-            td { (words::moment(&order.finish)) }
-            td { @if order.is_late { (words::length(order.lateness_min)) } @else { "not by plan" } }
-            td.prose { (why) }
         }
     }
 }

@@ -118,6 +118,7 @@ fn view(cell: &CellView, tasks: &[TaskView], viewer: Viewer) -> Markup {
             section #list data-live aria-labelledby="list-name" {
                 h2 #list-name { "Dispatch list" }
                 (dispatch(tasks))
+                p { a href={ "/api/v1/cells/" (encoded(&cell.id)) "/calendar.ics" } { "This list as a calendar" } ", to be subscribed to" }
             }
         }
     }
@@ -237,7 +238,7 @@ fn then(view: &TaskView) -> Markup {
 
 fn dispatch(tasks: &[TaskView]) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label="Dispatch list" {
+        div.wide tabindex="0" role="group" aria-label="Dispatch list" {
             table {
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "State" } th scope="col" { "Part" } th scope="col" { "Pieces" }

@@ -4,12 +4,12 @@
 //! come is told by outline, pattern and a sign: a tick for finished, an arrow for running, two bars
 //! for stopped. A flag stands over lots of late orders. The cells' pages say the same in words.
 
-use super::axis::{Axis, Span, day_start, instant, open_spans, open_together};
+use super::axis::{Axis, Span, instant, open_spans, open_together};
 use super::words;
 use crate::document::Cell;
 use crate::floor::StepState;
 use crate::snapshot::Published;
-use crate::views::{TaskView, Views};
+use crate::views::{TaskView, Views, day_start};
 use chrono::{DateTime, Datelike, Days, NaiveDate, Utc};
 use elbowroom_shop::calendar::IsoWeek;
 use maud::{Markup, html};

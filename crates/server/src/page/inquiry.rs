@@ -82,7 +82,7 @@ fn answer(snapshot: &Snapshot, viewer: Viewer, kept: &Inquiry) -> Markup {
             }
             @if let Some(promise) = kept.promise { p.large { "\u{2713} Promised, as promise " (promise) "." } }
             p { strong { (words::date(text(&value["promise"]))) } ": " (text(&value["reason"])) }
-            (offers(&value))
+            (offers(&value, &format!("Offers, inquiry {}", kept.id)))
             @if viewer.may_write && kept.promise.is_none() {
                 @if current { (choices(kept, &value)) } @else { p { "Another plan has been published since: ask again." } }
             }
@@ -98,10 +98,11 @@ fn list(value: &Value) -> &[Value] {
     value.as_array().map(Vec::as_slice).unwrap_or_default()
 }
 
-fn offers(answer: &Value) -> Markup {
+/// All offers of an answer, as a table of this name.
+pub fn offers(answer: &Value, name: &str) -> Markup {
     let recommended = answer["recommended"].as_u64();
     html! {
-        div.wide tabindex="0" role="region" aria-label="Offers" {
+        div.wide tabindex="0" role="group" aria-label=(name) {
             table {
                 thead { tr {
                     th scope="col" { "Offer" } th scope="col" { "Promise" } th scope="col" { "Made" } th scope="col" { "To buy" }

@@ -8,19 +8,20 @@ use axum::response::Response;
 use maud::{DOCTYPE, Markup, html};
 
 /// Nothing from elsewhere, nothing inline, no frame around it.
-const POLICY: HeaderValue = HeaderValue::from_static(
+pub const POLICY: HeaderValue = HeaderValue::from_static(
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
      form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
 );
 
 /// The pages by path and name.
-const PAGES: [(&str, &str); 7] = [
+const PAGES: [(&str, &str); 8] = [
     ("/", "Week"),
     ("/cells", "Cells"),
     ("/orders", "Orders"),
     ("/tooling", "Tooling"),
     ("/load", "Load"),
     ("/inquiry", "Inquiry"),
+    ("/promises", "Promises"),
     ("/plans", "Plans"),
 ];
 
@@ -38,6 +39,8 @@ pub struct Page<'a> {
 pub fn send(app: &App, viewer: Viewer, asked: &HeaderMap, page: &Page<'_>) -> Response {
     let snapshot = app.snapshot();
     let shop = snapshot.published.as_ref().map_or("Elbowroom", |published| published.plan.shop.as_str());
+    let zone = snapshot.published.as_ref().map_or(app.setup.zone, |published| published.zone);
+    let local_now = app.now().with_timezone(&zone).format("%a %-d %b, %H:%M");
     let whole = html! {
         (DOCTYPE)
         html lang="en-GB" {
@@ -57,7 +60,7 @@ pub fn send(app: &App, viewer: Viewer, asked: &HeaderMap, page: &Page<'_>) -> Re
                 }
                 footer {
                     p #told role="status" aria-live="polite" {}
-                    p.quiet #live { "This page shows the state at " (app.now().format("%H:%M UTC")) " and does not update itself without its script." }
+                    p.quiet #live { "This page shows the state at " (local_now) " and does not update itself without its script." }
                     p.quiet { "A plan is advice. It starts, stops and unlocks no machine: guards stay closed, and the drive is locked out before hands go in." }
                 }
             }

@@ -1,7 +1,7 @@
 //! Orders, the tooling question, and load.
 
 use super::layout::{self, Page};
-use super::{Viewer, words};
+use super::{Viewer, risks, words};
 use crate::app::App;
 use crate::document::{Course, Load, NoTooling, Order, Plan, Purchase};
 use crate::views::{OrderView, Views};
@@ -45,12 +45,12 @@ pub async fn orders(State(app): State<App>, viewer: Viewer, asked: HeaderMap) ->
 
 fn order_table(views: &Views) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label="Orders" {
+        div.wide tabindex="0" role="group" aria-label="Orders" {
             table {
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "State" } th scope="col" { "Customer" } th scope="col" { "Part" }
                     th scope="col" { "Pieces" } th scope="col" { "Promised" } th scope="col" { "Planned finish" }
-                    th scope="col" { "Slack" } th scope="col" { "Bent on" }
+                    th scope="col" { "Slack" } th scope="col" { "Kept in" } th scope="col" { "Bent on" }
                 } }
                 tbody { @for view in &views.orders { (order_row(view)) } }
             }
@@ -70,6 +70,7 @@ fn order_row(view: &OrderView) -> Markup {
             td { (words::date(&order.promised)) }
             td { (words::moment(&order.finish)) }
             td { @if order.is_late { strong { "late by " (words::length(order.lateness_min)) } } @else { (words::length(view.slack_min)) } }
+            td { (risks::kept(view)) }
             td { (order.bend_cell.as_deref().unwrap_or("\u{2013}")) }
         }
     }
@@ -94,7 +95,7 @@ pub async fn tooling(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -
 
 fn purchases(plan: &Plan) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label="Tools to buy" {
+        div.wide tabindex="0" role="group" aria-label="Tools to buy" {
             table {
                 thead { tr {
                     th scope="col" { "Tool" } th scope="col" { "Kind" } th scope="col" { "Order by" } th scope="col" { "Price" }
@@ -121,7 +122,7 @@ fn purchase_row(plan: &Plan, purchase: &Purchase) -> Markup {
 
 fn questions(plan: &Plan) -> Markup {
     html! {
-        div.wide tabindex="0" role="region" aria-label="Orders that could wait for dies or go without" {
+        div.wide tabindex="0" role="group" aria-label="Orders that could wait for dies or go without" {
             table {
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "Without new dies" } th scope="col" { "Waiting for dies" }
@@ -162,7 +163,7 @@ pub async fn load(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> R
     page(&app, viewer, &asked, ("/load", "Load"), |plan, _| {
         html! {
             section #load data-live aria-label="Load" {
-                div.wide tabindex="0" role="region" aria-label="Load" {
+                div.wide tabindex="0" role="group" aria-label="Load" {
                     table {
                         thead { tr {
                             th scope="col" { "Cell" } th scope="col" { "Week" } th scope="col" { "Running" } th scope="col" { "Changing over" }

@@ -139,7 +139,7 @@ fn decisions(snapshot: &Snapshot, view: &PlanView) -> Markup {
 fn history(app: &App, heads: &[PlanHead], snapshot: &Snapshot) -> Markup {
     let zone = snapshot.published.as_ref().map_or(app.setup.zone, |published| published.zone);
     html! {
-        div.wide tabindex="0" role="region" aria-label="Every plan" {
+        div.wide tabindex="0" role="group" aria-label="Every plan" {
             table {
                 thead { tr {
                     th scope="col" { "Plan" } th scope="col" { "Outcome" } th scope="col" { "Version" } th scope="col" { "Made" } th scope="col" { "Why" }

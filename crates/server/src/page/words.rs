@@ -19,6 +19,17 @@ pub fn date(text: &str) -> String {
     text.parse::<NaiveDate>().map_or_else(|_| text.to_owned(), |date| date.format("%a %-d %b").to_string())
 }
 
+/// `Fri 11 Dec 2026` from an ISO date.
+pub fn full_date(text: &str) -> String {
+    text.parse::<NaiveDate>().map_or_else(|_| text.to_owned(), |date| date.format("%a %-d %b %Y").to_string())
+}
+
+/// `Mon 7 Dec 2026 06:00` from ISO 8601 text.
+pub fn full_moment(text: &str) -> String {
+    DateTime::parse_from_rfc3339(text)
+        .map_or_else(|_| text.to_owned(), |at| at.format("%a %-d %b %Y %H:%M").to_string())
+}
+
 /// `3 d 4 h`, `2 h 10 min`, `25 min`.
 pub fn length(minutes: i64) -> String {
     let minutes = minutes.unsigned_abs();
@@ -46,6 +57,11 @@ pub fn money(amount: f64, currency: &str) -> String {
     format!("{sign}{grouped} {currency}")
 }
 
+/// `93 of 100` from a share.
+pub fn of_100(share: f64) -> String {
+    format!("{:.0} of 100", 100.0 * share)
+}
+
 /// `1 lot`, `3 lots`.
 pub fn counted(count: usize, noun: &str) -> String {
     if count == 1 { format!("1 {noun}") } else { format!("{count} {noun}s") }
@@ -60,6 +76,8 @@ mod tests {
         assert_eq!(moment("2026-12-07T06:00:00+01:00"), "Mon 7 Dec 06:00");
         assert_eq!(short_moment("2026-12-07T06:00:00+01:00"), "Mon 06:00");
         assert_eq!(date("2026-12-11"), "Fri 11 Dec");
+        assert_eq!(full_date("2026-12-11"), "Fri 11 Dec 2026");
+        assert_eq!(full_moment("2026-12-07T06:00:00+01:00"), "Mon 7 Dec 2026 06:00");
         let lengths = [25, 120, 130, 1440, 4_560].map(length);
         assert_eq!(lengths, ["25 min", "2 h", "2 h 10 min", "1 d", "3 d 4 h"]);
     }

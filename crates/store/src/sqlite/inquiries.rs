@@ -3,12 +3,16 @@
 use super::cells::{moment, read_date, read_signature};
 use super::faults::Fault;
 use super::plans::still_current;
-use crate::{Inquiry, InquiryId, NewInquiry, NewPromise, Page, Promise, PromiseId, StoreError, Version};
+use crate::{
+    Inquiry, InquiryId, NewInquiry, NewPromise, Page, Promise, PromiseId, Sought, StoreError, Version,
+};
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
 const INQUIRY: &str = "SELECT inquiry.id, asked_at, asked_by, customer, part, quantity, wanted, inquiry.version, answer,
                               promise.id AS promise FROM inquiry LEFT JOIN promise ON promise.inquiry = inquiry.id";
-const PROMISE: &str = "SELECT id, inquiry, given_at, given_by, order_id, date, way, version FROM promise";
+const PROMISE: &str =
+    "SELECT promise.id, inquiry, given_at, given_by, order_id, date, way, promise.version FROM promise
+                              JOIN inquiry ON inquiry.id = promise.inquiry";
 
 pub(super) fn keep(connection: &Connection, inquiry: &NewInquiry) -> Result<Inquiry, Fault> {
     connection
@@ -99,10 +103,19 @@ fn order_is_free(connection: &Connection, order: &str) -> Result<(), Fault> {
     }
 }
 
-pub(super) fn promises(connection: &Connection, page: Page) -> Result<Vec<Promise>, Fault> {
-    let mut statement =
-        connection.prepare_cached(&format!("{PROMISE} WHERE id < ?1 ORDER BY id DESC LIMIT ?2"))?;
-    let mut rows = statement.query(params![page.before.unwrap_or(i64::MAX), page.limit])?;
+pub(super) fn promises(connection: &Connection, sought: &Sought, page: Page) -> Result<Vec<Promise>, Fault> {
+    let mut statement = connection.prepare_cached(&format!(
+        "{PROMISE} WHERE promise.id < ?1 AND (?3 IS NULL OR given_at >= ?3) AND (?4 IS NULL OR given_at < ?4)
+         AND (?5 IS NULL OR instr(lower(order_id || char(10) || part || char(10) || coalesce(customer, '')), lower(?5)) > 0)
+         ORDER BY promise.id DESC LIMIT ?2"
+    ))?;
+    let mut rows = statement.query(params![
+        page.before.unwrap_or(i64::MAX),
+        page.limit,
+        sought.from.map(moment),
+        sought.until.map(moment),
+        sought.about,
+    ])?;
     let mut found = Vec::new();
     while let Some(row) = rows.next()? {
         found.push(read_promise(row)?);

@@ -25,6 +25,12 @@ pub(super) fn plan(connection: &Connection, id: PlanId) -> Result<PlanHead, Faul
     rows.next()?.map_or_else(|| Err(Fault::missing("plan", id)), head)
 }
 
+pub(super) fn published(connection: &Connection, version: Version) -> Result<PlanHead, Fault> {
+    let mut statement = connection.prepare_cached(&format!("{COLUMNS} WHERE version = ?1"))?;
+    let mut rows = statement.query([version.0])?;
+    rows.next()?.map_or_else(|| Err(Fault::missing("published plan of version", version)), head)
+}
+
 pub(super) fn plans(connection: &Connection, page: Page) -> Result<Vec<PlanHead>, Fault> {
     let mut statement =
         connection.prepare_cached(&format!("{COLUMNS} WHERE id < ?1 ORDER BY id DESC LIMIT ?2"))?;

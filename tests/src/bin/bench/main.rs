@@ -29,7 +29,7 @@ mod curves;
 mod cutting;
 mod measure;
 mod optima;
-mod page;
+
 mod program;
 mod promise;
 mod published;
@@ -78,7 +78,7 @@ fn main() -> ExitCode {
     let words: Vec<&str> = arguments.words.iter().map(String::as_str).collect();
     let seconds = words.last().and_then(|text| text.parse::<f64>().ok()).filter(|value| *value > 0.0);
     if !is_bare {
-        page::heading();
+        elbowroom_tests::measured::heading();
     }
     match (words.as_slice(), seconds) {
         (["heading"], _) => {}

@@ -17,8 +17,8 @@ pub fn run(seconds: f64) {
          #   cargo run --release -p elbowroom-tests --bin bench -- optima {seconds} > tests/cases/optima.csv\n\
          # `small N` is the shop of seed N of tests/src/small_shop.rs, the others are made by make_shop.py.\n\
          shop,optimum",
-        super::page::output("python3", &["-c", "import ortools; print(ortools.__version__)"]),
-        super::page::output("date", &["-u", "+%Y-%m-%d"]),
+        elbowroom_tests::measured::output("python3", &["-c", "import ortools; print(ortools.__version__)"]),
+        elbowroom_tests::measured::output("date", &["-u", "+%Y-%m-%d"]),
     );
     let shops = candidates();
     let problems: Vec<String> = shops.iter().map(|shop| write_problem(&problem(shop))).collect();

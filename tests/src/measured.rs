@@ -1,4 +1,4 @@
-//! What every page says first.
+//! What every page of measurements says first.
 
 use std::process::Command;
 
