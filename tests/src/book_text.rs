@@ -113,6 +113,9 @@ fn terms(book: &Book) -> String {
         .raw("default_late_cost_per_day", terms.late_cost_per_day.amount())
         .raw_opt("later_promise_cost_per_day", terms.later_promise_cost_per_day.map(Money::amount))
         .raw_opt("margin_percent", terms.margin_percent)
+        .raw("frozen", min(terms.steadiness.frozen))
+        .raw("move_cost", terms.steadiness.move_cost.amount())
+        .raw("moved_by", min(terms.steadiness.moved_by))
         .0
 }
 

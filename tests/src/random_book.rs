@@ -19,7 +19,7 @@ use elbowroom_shop::part::{Forecast, Part, StockTube};
 use elbowroom_shop::rack::{Tool, ToolState, Wear};
 use elbowroom_shop::underway::{RunningStep, Underway};
 use elbowroom_shop::vendor::Vendor;
-use elbowroom_shop::{Customer, Shop, Terms};
+use elbowroom_shop::{Customer, Shop, Steadiness, Terms};
 use elbowroom_units::{Deg, Minutes, Mm, Money, RatePerMinute, Seconds};
 use std::collections::BTreeMap;
 
@@ -160,6 +160,11 @@ impl Maker {
             late_cost_per_day: self.money(),
             later_promise_cost_per_day: self.perhaps(Self::money),
             margin_percent: self.perhaps(|make| make.number(0, 100)),
+            steadiness: Steadiness {
+                frozen: self.minutes(),
+                move_cost: self.money(),
+                moved_by: self.minutes(),
+            },
         }
     }
 

@@ -17,7 +17,7 @@ use elbowroom_shop::order::Order;
 use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_shop::rack::{Tool, ToolState};
 use elbowroom_shop::vendor::Vendor;
-use elbowroom_shop::{Shop, Terms};
+use elbowroom_shop::{Shop, Steadiness, Terms};
 use elbowroom_units::{Deg, Minutes, Mm, Money, RatePerMinute};
 
 /// Outside diameter of the one tube of the trial shop: its wall factor of 12 needs no mandrel.
@@ -66,6 +66,7 @@ pub fn empty_shop() -> Shop {
             late_cost_per_day: Money::new(60.0),
             later_promise_cost_per_day: None,
             margin_percent: None,
+            steadiness: Steadiness::default(),
         },
         holidays: Vec::new(),
         calendars: vec![Calendar {

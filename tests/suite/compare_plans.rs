@@ -1,7 +1,9 @@
 //! One plan held against another.
 
 use chrono::{DateTime, FixedOffset};
-use elbowroom_planner::compare::{Fate, OrderOutline, Outline, compare};
+use elbowroom_planner::compare::{
+    CellOutline, Fate, LotOutline, OrderOutline, Outline, StepOutline, compare,
+};
 use elbowroom_planner::plan::MoneySum;
 use elbowroom_tests::trial_shop::date;
 use elbowroom_units::{Minutes, Money};
@@ -24,6 +26,7 @@ fn order(id: &str, day: u32, cell: &str) -> OrderOutline {
         bent: Some(("rotary draw".to_owned(), cell.to_owned())),
         cost: Money::new(100.0),
         late: (finish > due).then(|| format!("of day {day}")),
+        steps: vec![step("bend", cell, &format!("{day:02}T08:00"), &format!("{day:02}T12:00"))],
     }
 }
 
@@ -35,7 +38,59 @@ fn outline(orders: Vec<OrderOutline>, cost: f64) -> Outline {
         money: MoneySum { total: Money::new(cost), ..MoneySum::default() },
         orders,
         left_out: Vec::new(),
+        cells: Vec::new(),
     }
+}
+
+/// A step in December 2026.
+fn step(name: &str, place: &str, start: &str, end: &str) -> StepOutline {
+    let at = |text: &str| moment(&format!("2026-12-{text}:00+01:00"));
+    StepOutline { name: name.to_owned(), place: place.to_owned(), start: at(start), end: at(end) }
+}
+
+/// A cell that is open all day on days of December, with lots on it.
+fn cell(id: &str, days: &[u32], lots: &[(&str, &str, &str)]) -> CellOutline {
+    let at = |text: &str| moment(&format!("2026-12-{text}:00+01:00"));
+    let day = |day: &u32| (at(&format!("{day:02}T06:00")), at(&format!("{day:02}T22:00")));
+    let lot = |(order, from, to): &(&str, &str, &str)| LotOutline {
+        order: (*order).to_owned(),
+        step: "bend".to_owned(),
+        from: at(from),
+        to: at(to),
+    };
+    CellOutline {
+        id: id.to_owned(),
+        open: days.iter().map(day).collect(),
+        lots: lots.iter().map(lot).collect(),
+    }
+}
+
+#[test]
+fn an_order_that_moved_in_time_is_told_which_step_and_what_has_its_place() {
+    let why = |new_day: u32, new_cell: &str, cells: Vec<CellOutline>| {
+        let mut old = outline(vec![order("O-1", 8, "draw-1")], 1.0);
+        old.cells = vec![cell("draw-1", &[8, 9], &[("O-1", "08T08:00", "08T12:00")])];
+        let mut new = outline(vec![order("O-1", new_day, new_cell)], 1.0);
+        new.cells = cells;
+        compare(&old, &new, Minutes::new(60)).moved[0].why.clone()
+    };
+    let rush = [("O-1", "09T08:00", "09T12:00"), ("RUSH", "08T07:00", "08T09:00")];
+    assert_eq!(
+        why(9, "draw-1", vec![cell("draw-1", &[8, 9], &rush)]).as_deref(),
+        Some("bend begins 1 day later: RUSH bend has its place on draw-1")
+    );
+    assert_eq!(
+        why(9, "draw-1", vec![cell("draw-1", &[9], &[])]).as_deref(),
+        Some("bend begins 1 day later: draw-1 is closed then")
+    );
+    assert_eq!(
+        why(8, "draw-2", vec![cell("draw-2", &[8, 9], &[])]).as_deref(),
+        Some("bend is on draw-2, not draw-1: there is no draw-1 now")
+    );
+    assert_eq!(
+        why(7, "draw-1", vec![cell("draw-1", &[7, 8, 9], &[])]).as_deref(),
+        Some("bend begins 1 day sooner")
+    );
 }
 
 #[test]

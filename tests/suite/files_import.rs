@@ -115,7 +115,7 @@ fn too_many_rows_are_refused_and_twenty_thousand_are_not() {
     let rows = |count: usize| -> String {
         (0..count).fold(HEADER.to_owned(), |text, row| text + &format!("O-{row},EXAMPLE-1,5,2026-12-18\n"))
     };
-    refused(&csv(&rows(200_001), ""), "0:0", "at most 200000 are read");
+    refused(&csv(&rows(200_001), ""), "0:0", "more rows than the 200000 that are read");
     let found = csv(&rows(20_000), "");
     assert_eq!((found.lists[0].rows, written(&found).lines().count()), (20_000, 20_001));
 }
@@ -168,6 +168,84 @@ fn faults_of_a_workbook_are_placed_in_its_sheet() {
     refused(&half, "0:0", "it may still be being written");
     let other = ENGLISH.replace("Open orders", "Open order");
     refused(&imported("orders.xlsx", &whole, &other, &[], false), "0:0", "did you mean `Open orders`?");
+}
+
+/// A workbook that openpyxl wrote (a library from PyPI; `make_workbook.py` beside it).
+fn of_openpyxl(sheet: &str) -> Imported {
+    let bytes = include_bytes!("../cases/import/orders.xlsx");
+    let mapping = format!(
+        "[orders]\nsheet = \"{sheet}\"\ndate = \"d.m.y\"\ndecimal = \",\"\n[orders.columns]\nid = \"Order\"\n\
+         part = \"Item\"\nquantity = \"Qty\"\npromised = \"Ship date\"\nlate_cost_per_day = \"Penalty\"\n"
+    );
+    imported("orders.xlsx", bytes, &mapping, &[], false)
+}
+
+#[test]
+fn a_workbook_of_openpyxl_is_read_dates_as_cells_and_as_text() {
+    let found = of_openpyxl("Orders");
+    let lines: Vec<&str> = written(&found).lines().skip(1).collect();
+    let expected = [
+        "4711,EXAMPLE-1,12,2026-12-18,,,150.5",
+        "O-2,EXAMPLE-1,1200,2026-12-21,,,99.5",
+        "O-3,EXAMPLE-1,7,2026-12-22,,,",
+    ];
+    assert_eq!(lines, expected);
+}
+
+#[test]
+fn every_fault_of_a_workbook_of_openpyxl_has_its_row_and_column() {
+    let faults = of_openpyxl("Faults");
+    refused(&faults, "4:4", "row 4, column D, `promised` is \"31.02.2026\"; there is no such day");
+    refused(&faults, "5:3", "row 5, column C, `quantity` is 1.5; it must be a whole number");
+    refused(&faults, "6:3", "row 6, column C, `quantity` holds the error #REF! of a formula");
+    // openpyxl computes nothing: a formula that no spreadsheet has saved since has no value.
+    refused(&faults, "8:4", "row 8, column D, `promised` is the number 46374, not a date");
+    refused(&of_openpyxl("Merged"), "3:3", "cells C3:D3 of the heading are merged");
+    // A dense table up to that cell would have 17 billion others.
+    refused(&of_openpyxl("Far"), "0:0", "row 1048576, column XFD: there is something in this cell");
+}
+
+/// A formula whose cells are empty is no quantity, and nothing is imported.
+#[test]
+fn a_formula_of_nothing_is_no_quantity() {
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    for (column, title) in (0..).zip(["id", "part", "quantity", "promised"]) {
+        sheet.write(0, column, title).unwrap();
+    }
+    sheet.write(1, 0, "O-1").unwrap();
+    sheet.write(1, 1, "EXAMPLE-1").unwrap();
+    sheet.write_formula(1, 2, Formula::new("=A9").set_result("")).unwrap();
+    sheet.write(1, 3, "2026-12-18").unwrap();
+    let found = imported("orders.xlsx", &book.save_to_buffer().unwrap(), "", &[], false);
+    refused(&found, "2:3", "it must be a whole number from 1");
+}
+
+#[test]
+fn a_workbook_of_more_than_200_000_rows_is_refused_plainly() {
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    for (column, title) in (0..).zip(["id", "part", "quantity", "promised"]) {
+        sheet.write(0, column, title).unwrap();
+    }
+    for row in 1..=200_001 {
+        sheet.write(row, 0, row).unwrap();
+    }
+    let found = imported("orders.xlsx", &book.save_to_buffer().unwrap(), "", &[], false);
+    refused(&found, "0:0", "more rows than the 200000 that are read");
+}
+
+#[test]
+fn a_text_file_that_is_still_being_written_is_noticed() {
+    let cut = csv(&format!("{HEADER}O-1,EXAMPLE-1,5,2026-12-1"), "");
+    let said = cut.findings.iter().map(ToString::to_string).collect::<String>();
+    assert!(said.contains("row 2: the file ends without a line break behind it"), "{said}");
+    assert!(said.contains("export.csv:2"), "{said}");
+    let whole = csv(&format!("{HEADER}O-1,EXAMPLE-1,5,2026-12-18\n"), "");
+    assert!(whole.findings.is_empty(), "{:?}", whole.findings);
+    // A quotation mark that is never closed would swallow the orders behind it.
+    let open = csv(&format!("{HEADER}O-1,\"EXAMPLE-1,5,2026-12-18\nO-2,EXAMPLE-1,5,2026-12-18\n"), "");
+    refused(&open, "2:2", "row 2, column B: a quotation mark is opened here and never closed");
 }
 
 #[test]

@@ -12,10 +12,12 @@ use elbowroom_shop::notice::{Change, Days, Hours, Notice};
 use elbowroom_shop::order::Order;
 use elbowroom_shop::rack::ToolState;
 use elbowroom_tests::chance::Chance;
+use elbowroom_tests::program::program;
 use elbowroom_tests::shop_cases::base;
 use elbowroom_tests::trial_shop::{date, order, trial_shop};
 use elbowroom_units::{Minute, Minutes, Money};
 use std::path::Path;
+use std::process::{Command, Stdio};
 use std::time::Duration;
 
 fn small_shop() -> Shop {
@@ -329,4 +331,40 @@ fn a_plan_made_near_another_has_every_order_of_the_new_book() {
     let then = plan_week_near(&shop, &request, &settings, &Unhurried, near).expect("there is a plan");
     let ids: Vec<&str> = then.plan.orders.iter().map(|order| order.id.as_str()).collect();
     assert_eq!(ids, ["O-1", "O-2", "O-4", "O-5", "O-6", "X-1"]);
+}
+
+/// Many people post at the same moment, each by a command of their own: nothing is lost.
+#[test]
+fn notices_posted_at_the_same_moment_are_all_kept() {
+    const AT_ONCE: u32 = 12;
+    let folder = on_disk();
+    let post = |number: u32| {
+        let mut command = Command::new(program());
+        command.arg("notice").arg(folder.path()).args(["down", "saw-1", "--from"]);
+        command.arg((date("2026-12-09") + chrono::Days::new(u64::from(number))).to_string());
+        command.stdout(Stdio::null()).stderr(Stdio::piped()).spawn().expect("the program can be started")
+    };
+    let all: Vec<_> = (0..AT_ONCE).map(post).collect();
+    for one in all {
+        let output = one.wait_with_output().expect("it can be waited for");
+        assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    }
+    let loaded = elbowroom_files::read_shop(folder.path());
+    assert!(!loaded.has_errors(), "{:?}", loaded.findings);
+    assert_eq!(loaded.notices.len(), AT_ONCE as usize);
+    assert!(!folder.path().join(".elbowroom-lock").exists());
+}
+
+/// A command that was broken off leaves its lock behind: the next one says so, and changes nothing.
+#[test]
+fn a_lock_left_behind_is_named_and_nothing_is_changed() {
+    let folder = on_disk();
+    write(folder.path(), ".elbowroom-lock", "4711");
+    let days = Days::one(date("2026-12-09"));
+    let down = notice(Change::Down { cell: "saw-1".to_owned(), days, hours: None });
+    let Err(BoardError::Held { path, process }) = post_notice(folder.path(), &down) else { panic!("posted") };
+    assert_eq!((path, process.as_deref()), (folder.path().join(".elbowroom-lock"), Some("4711")));
+    assert!(!folder.path().join(NOTICES).exists());
+    std::fs::remove_file(folder.path().join(".elbowroom-lock")).expect("it is there still");
+    post_notice(folder.path(), &down).expect("posted");
 }

@@ -2,11 +2,13 @@
 
 mod floor;
 mod folder;
+mod plan;
 mod serve;
 mod week;
 
 pub use floor::{EstimatesArgs, Happened, LookBackArgs, RecordArgs, StoreArgs};
 pub use folder::{ImportArgs, NewArgs};
+pub use plan::{PlanArgs, SteadyArgs};
 pub use serve::{ServeArgs, TokenArgs, TokenRight};
 pub use week::{CompareArgs, NoticeArgs, WhatIfArgs};
 
@@ -116,34 +118,6 @@ fn seconds(text: &str) -> Result<f64, String> {
         Ok(value) if (0.01..=864_000.0).contains(&value) => Ok(value),
         _ => Err("expected a number of seconds from 0.01 to 864000, such as 20".to_owned()),
     }
-}
-
-/// `plan`.
-#[derive(Debug, Args)]
-pub struct PlanArgs {
-    /// Folder that describes the shop.
-    #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
-    pub shop: PathBuf,
-    /// First day of the plan [default: `plan_start` of shop.toml, else the next Monday].
-    #[arg(long, value_name = "DATE")]
-    pub start: Option<NaiveDate>,
-    /// Weeks that lists and charts show; every order is planned, however far it goes
-    /// [default: `weeks` of shop.toml, else 1].
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=52))]
-    pub weeks: Option<u32>,
-    /// A folder that `plan` wrote earlier: the search begins near that plan, so that what need not
-    /// move stays.
-    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath)]
-    pub near: Option<PathBuf>,
-    /// How to search.
-    #[command(flatten)]
-    pub search: SearchArgs,
-    /// Folder for the results; it is written whole or not at all.
-    #[arg(long, value_name = "FOLDER", default_value = "plan", value_hint = ValueHint::DirPath)]
-    pub out: PathBuf,
-    /// Print the plan as JSON instead of a summary.
-    #[arg(long)]
-    pub json: bool,
 }
 
 /// `solve`.

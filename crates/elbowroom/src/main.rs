@@ -11,6 +11,7 @@ mod exit;
 mod past;
 mod plan_folder;
 mod shop_folder;
+mod stood;
 mod watch;
 
 use args::{Arguments, Command};

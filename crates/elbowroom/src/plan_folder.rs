@@ -92,7 +92,7 @@ impl Earlier {
         Ok(Self { problem, schedule, start, outline })
     }
 
-    /// As a hint for a plan that starts on a day.
+    /// As the plan that stood before one that starts on a day.
     pub fn near(&self, start: NaiveDate, zone: Tz) -> Near<'_> {
         let clock = PlanClock::new(zone, self.start);
         let shift = Minute::ZERO.until(clock.minute(start, NaiveTime::MIN));
@@ -101,15 +101,20 @@ impl Earlier {
 
     /// How far a new plan is from it, in a sentence.
     pub fn against(&self, plan: &Plan) -> String {
-        let comparison = compare(&self.outline, &Outline::of(plan), Minutes::new(60));
-        let late = comparison.moved.iter().filter(|moved| moved.fate == Fate::NowLate).count();
-        format!(
-            "against the earlier plan: {} of {} orders moved by an hour or more, {late} of them became late; \
-             `elbowroom compare` shows them",
-            comparison.moved.len(),
-            comparison.moved.len() + comparison.unchanged
-        )
+        against(&self.outline, plan)
     }
+}
+
+/// How far a new plan is from one that stood, in a sentence.
+pub fn against(stood: &Outline, plan: &Plan) -> String {
+    let comparison = compare(stood, &Outline::of(plan), Minutes::new(60));
+    let late = comparison.moved.iter().filter(|moved| moved.fate == Fate::NowLate).count();
+    format!(
+        "against the plan that stood: {} of {} orders moved by an hour or more, {late} of them became late; \
+         `elbowroom compare` shows them",
+        comparison.moved.len(),
+        comparison.moved.len() + comparison.unchanged
+    )
 }
 
 /// The first day of a plan in a folder.

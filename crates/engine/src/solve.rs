@@ -47,6 +47,8 @@ pub(crate) fn solve_near(
 ) -> Result<Answer, Failure> {
     let compiled = compile(problem)?;
     let hinted = Plan::of_hint(&compiled, hint);
+    let first = hinted.as_ref().filter(|plan| plan.excess() == 0);
+    let first = first.map(|plan| (plan.cost(), watch.elapsed().as_secs_f64()));
     let mut plans = start::plans(problem, &compiled, settings, watch);
     // What has changed may have made the hint a bad one.
     for plan in &mut plans {
@@ -58,7 +60,12 @@ pub(crate) fn solve_near(
     if plans.is_empty() {
         plans.extend(hinted);
     }
-    finish(problem, &compiled, plans, None, settings, watch)
+    let mut answer = finish(problem, &compiled, plans, None, settings, watch)?;
+    if let Some((objective, seconds)) = first {
+        answer.figures.first_objective = Some(objective);
+        answer.figures.first_seconds = seconds;
+    }
+    Ok(answer)
 }
 
 /// What is too late first, then what it costs.

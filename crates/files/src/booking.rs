@@ -4,6 +4,7 @@
 //! it would become is read as a shop first, so that nothing is booked that could not be planned.
 
 use crate::finding::{Finding, Severity};
+use crate::folder_lock::{FolderLock, LockError};
 use crate::raw::RawFolder;
 use crate::read::read_raw;
 use crate::text::decode;
@@ -11,7 +12,7 @@ use crate::write_error::WriteError;
 use crate::write_one::write_file;
 use elbowroom_shop::order::Order;
 use std::fmt;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Why nothing was booked.
 #[derive(Debug)]
@@ -30,8 +31,22 @@ pub enum BookError {
         /// The faults.
         findings: Vec<Finding>,
     },
+    /// Somebody else is changing the folder, or was broken off while doing so; nothing has changed.
+    Held {
+        /// The file that says so.
+        path: PathBuf,
+    },
     /// It could not be written; nothing has changed.
     Write(WriteError),
+}
+
+impl From<LockError> for BookError {
+    fn from(error: LockError) -> Self {
+        match error {
+            LockError::Held { path, .. } => Self::Held { path },
+            LockError::NotWritten(error) => Self::Write(error),
+        }
+    }
 }
 
 impl BookError {
@@ -44,6 +59,9 @@ impl BookError {
             }
             Self::NoBook => "begin an orders.csv or orders.toml in the shop folder".to_owned(),
             Self::WouldBreak { .. } => "mend the shop folder first".to_owned(),
+            Self::Held { path } => {
+                format!("if no other command is running, delete {} and try again", path.display())
+            }
             Self::Write(error) => error.remedy().to_owned(),
         }
     }
@@ -57,6 +75,9 @@ impl fmt::Display for BookError {
             Self::WouldBreak { findings } => {
                 write!(f, "with the order booked, the shop would have faults")?;
                 findings.iter().try_for_each(|finding| write!(f, "\n{finding}"))
+            }
+            Self::Held { path } => {
+                write!(f, "{} is there: another command is changing the shop folder", path.display())
             }
             Self::Write(error) => write!(f, "{error}"),
         }
@@ -75,6 +96,7 @@ const TOML: &str = "orders.toml";
 /// If the book has no room for what the orders say, would become faulty, or cannot be written;
 /// nothing has changed then.
 pub fn book_orders(folder: &Path, orders: &[Order]) -> Result<&'static str, BookError> {
+    let _alone = FolderLock::take(folder)?;
     let mut raw = RawFolder::open(folder);
     let name = [CSV, TOML].into_iter().find(|name| raw.files.contains_key(*name)).ok_or(BookError::NoBook)?;
     let bytes = raw.files.get(name).ok_or(BookError::NoBook)?;

@@ -13,6 +13,7 @@ mod generate;
 mod grid;
 mod mapping;
 mod open;
+mod quiet;
 mod value;
 mod workbook_grid;
 
@@ -133,6 +134,9 @@ fn section_of(
             return None;
         }
     };
+    if let Some((place, problem)) = grid.unfinished(export) {
+        findings.warning(place, problem);
+    }
     let columns = Columns::find(findings, &grid, section)?;
     let generated = generate::generate(findings, &grid, &columns, section, before, keep);
     if generated.rows == 0 {

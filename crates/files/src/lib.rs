@@ -15,8 +15,10 @@ mod context;
 mod estimates_json;
 mod finding;
 mod fit_json;
+mod folder_lock;
 mod import;
 mod inquiries;
+mod kept_json;
 mod keyed;
 mod look_back_json;
 mod measured_file;
@@ -54,6 +56,7 @@ pub use import::{
     read_mapping,
 };
 pub use inquiries::{Asked, part_meant, read_inquiries};
+pub use kept_json::kept_json;
 pub use look_back_json::look_back_json;
 pub use measured_file::{MEASURED, NotKept, keep_measured};
 pub use notice_board::{BoardError, NOTICES, notice_toml, post_notice, remove_notice};

@@ -1,6 +1,7 @@
 //! Posting a notice to a shop's `notices.toml`, and taking one down.
 
 use crate::finding::{Finding, Severity};
+use crate::folder_lock::{FolderLock, LockError};
 use crate::raw::RawFolder;
 use crate::read::read_raw;
 use crate::write_error::WriteError;
@@ -8,7 +9,7 @@ use crate::write_one::write_file;
 use chrono::{NaiveDate, NaiveTime};
 use elbowroom_shop::notice::{Change, Days, Hours, Notice};
 use std::fmt::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use toml::Value;
 
 /// The file of notices.
@@ -29,8 +30,24 @@ pub enum BoardError {
     Refused(Vec<Finding>),
     /// There is no notice of this number; so many there are.
     NoSuch(usize),
+    /// Somebody else is changing the folder, or was broken off while doing so.
+    Held {
+        /// The file that says so.
+        path: PathBuf,
+        /// The process that made it, if it says.
+        process: Option<String>,
+    },
     /// It could not be written.
     NotWritten(WriteError),
+}
+
+impl From<LockError> for BoardError {
+    fn from(error: LockError) -> Self {
+        match error {
+            LockError::Held { path, process } => Self::Held { path, process },
+            LockError::NotWritten(error) => Self::NotWritten(error),
+        }
+    }
 }
 
 /// Posts a notice at the end of the board, if the shop can be read with it. Comments and older
@@ -39,6 +56,7 @@ pub enum BoardError {
 /// # Errors
 /// If the shop has faults with it, or the file cannot be written.
 pub fn post_notice(folder: &Path, notice: &Notice) -> Result<(), BoardError> {
+    let _alone = FolderLock::take(folder)?;
     let raw = RawFolder::open(folder);
     let mut text = raw.files.get(NOTICES).map_or_else(|| HEAD.into(), |old| old.clone());
     if !text.ends_with(b"\n") {
@@ -53,6 +71,7 @@ pub fn post_notice(folder: &Path, notice: &Notice) -> Result<(), BoardError> {
 /// # Errors
 /// If there is none, others need it, or the file cannot be written.
 pub fn remove_notice(folder: &Path, number: usize) -> Result<(), BoardError> {
+    let _alone = FolderLock::take(folder)?;
     let raw = RawFolder::open(folder);
     let text =
         raw.files.get(NOTICES).map(|old| String::from_utf8_lossy(old).into_owned()).unwrap_or_default();

@@ -2,7 +2,7 @@
 
 use crate::plan_json::PLAN_FORMAT;
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use elbowroom_planner::compare::{OrderOutline, Outline};
+use elbowroom_planner::compare::{CellOutline, LotOutline, OrderOutline, Outline, StepOutline};
 use elbowroom_planner::plan::MoneySum;
 use elbowroom_units::Money;
 use serde_json::Value;
@@ -121,7 +121,31 @@ fn outline(plan: &mut Spot<'_, '_>) -> Outline {
         money: money(&mut plan.key("money")),
         orders: plan.list("orders", order),
         left_out: plan.list("left_out", |out| (out.text("order"), out.list("reasons", reason))),
+        cells: plan.list("cells", cell),
     }
+}
+
+fn cell(cell: &mut Spot<'_, '_>) -> CellOutline {
+    CellOutline {
+        id: cell.text("id"),
+        open: cell.list("open", span),
+        lots: cell.list("tasks", |task| LotOutline {
+            order: task.text("order"),
+            step: task.text("step"),
+            from: task.moment("setup_start"),
+            to: task.moment("end"),
+        }),
+    }
+}
+
+/// A pair of moments.
+fn span(spot: &mut Spot<'_, '_>) -> (DateTime<FixedOffset>, DateTime<FixedOffset>) {
+    let moment = |at: usize| spot.value.get(at)?.as_str()?.parse().ok();
+    moment(0).zip(moment(1)).unwrap_or_else(|| {
+        spot.fault("two moments such as 2026-12-07T06:00:00+01:00");
+        let never = DateTime::UNIX_EPOCH.fixed_offset();
+        (never, never)
+    })
 }
 
 fn reason(spot: &mut Spot<'_, '_>) -> String {
@@ -157,5 +181,11 @@ fn order(order: &mut Spot<'_, '_>) -> OrderOutline {
         bent: order.optional_text("process").zip(order.optional_text("bend_cell")),
         cost: order.money("cost"),
         late: order.key("late").optional_text("text"),
+        steps: order.list("steps", |step| StepOutline {
+            name: step.text("name"),
+            place: step.text("place"),
+            start: step.moment("run_start"),
+            end: step.moment("end"),
+        }),
     }
 }

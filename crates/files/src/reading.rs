@@ -20,7 +20,7 @@ use elbowroom_shop::order::Order;
 use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_shop::rack::Tool;
 use elbowroom_shop::standards::StepTimes;
-use elbowroom_shop::{Shop, Terms};
+use elbowroom_shop::{Shop, Steadiness, Terms};
 use elbowroom_units::{Minutes, Money};
 
 /// One reading of a folder.
@@ -297,5 +297,6 @@ fn placeholder() -> Terms {
         late_cost_per_day: Money::ZERO,
         later_promise_cost_per_day: None,
         margin_percent: None,
+        steadiness: Steadiness::default(),
     }
 }

@@ -1,6 +1,9 @@
 //! What is different from one plan to another, so that a person can follow it.
 
-use crate::plan::{MoneySum, OrderPlan, Plan};
+mod because;
+
+use crate::plan::{CellPlan, MoneySum, OrderPlan, Plan};
+use because::because;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use elbowroom_units::{Minutes, Money};
 
@@ -19,6 +22,45 @@ pub struct Outline {
     pub orders: Vec<OrderOutline>,
     /// Orders that cannot be made, each with every reason.
     pub left_out: Vec<(String, Vec<String>)>,
+    /// Its cells.
+    pub cells: Vec<CellOutline>,
+}
+
+/// A cell of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CellOutline {
+    /// Id.
+    pub id: String,
+    /// When it is open.
+    pub open: Vec<(DateTime<FixedOffset>, DateTime<FixedOffset>)>,
+    /// What it does.
+    pub lots: Vec<LotOutline>,
+}
+
+/// A lot on a cell.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LotOutline {
+    /// Id of the order.
+    pub order: String,
+    /// Name of the step.
+    pub step: String,
+    /// When changing over for it begins.
+    pub from: DateTime<FixedOffset>,
+    /// When it ends.
+    pub to: DateTime<FixedOffset>,
+}
+
+/// A step of an order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StepOutline {
+    /// Its name.
+    pub name: String,
+    /// Id of the cell or vendor.
+    pub place: String,
+    /// When its run begins.
+    pub start: DateTime<FixedOffset>,
+    /// When it ends.
+    pub end: DateTime<FixedOffset>,
 }
 
 /// An order of a plan.
@@ -42,6 +84,8 @@ pub struct OrderOutline {
     pub cost: Money,
     /// Why it is late, if it is.
     pub late: Option<String>,
+    /// Its steps.
+    pub steps: Vec<StepOutline>,
 }
 
 impl Outline {
@@ -55,6 +99,7 @@ impl Outline {
             money: plan.money,
             orders: plan.orders.iter().map(|order| OrderOutline::of(plan, order)).collect(),
             left_out: plan.left_out.iter().map(|out| (out.order.clone(), out.reasons.clone())).collect(),
+            cells: plan.cells.iter().map(|cell| CellOutline::of(plan, cell)).collect(),
         }
     }
 
@@ -68,8 +113,26 @@ impl Outline {
         self.orders.iter().find(|order| order.id == id)
     }
 
+    fn cell(&self, id: &str) -> Option<&CellOutline> {
+        self.cells.iter().find(|cell| cell.id == id)
+    }
+
     fn reasons(&self, id: &str) -> Option<&[String]> {
         self.left_out.iter().find(|(order, _)| order == id).map(|(_, reasons)| reasons.as_slice())
+    }
+}
+
+impl CellOutline {
+    fn of(plan: &Plan, cell: &CellPlan) -> Self {
+        let moment = |minute| plan.clock.local(minute).fixed_offset();
+        let lots = cell.tasks.iter().map(|task| LotOutline {
+            order: task.order.clone(),
+            step: task.step.clone(),
+            from: moment(task.setup_start),
+            to: moment(task.end),
+        });
+        let open = cell.open.iter().map(|(from, to)| (moment(*from), moment(*to)));
+        Self { id: cell.id.clone(), open: open.collect(), lots: lots.collect() }
     }
 }
 
@@ -87,6 +150,16 @@ impl OrderOutline {
             bent: process.zip(order.bend_cell.clone()),
             cost: order.cost,
             late: order.late.as_ref().map(|late| late.text.clone()),
+            steps: order
+                .steps
+                .iter()
+                .map(|step| StepOutline {
+                    name: step.name.clone(),
+                    place: step.place.clone(),
+                    start: moment(step.run_start),
+                    end: moment(step.end),
+                })
+                .collect(),
         }
     }
 
@@ -140,7 +213,7 @@ pub struct Moved {
     /// As it is.
     pub new: Option<OrderOutline>,
     /// Why, where that is known: what makes it late now, made it late before, or why it cannot be
-    /// made.
+    /// made; for an order in time which step moved first, and what has its place now.
     pub why: Option<String>,
 }
 
@@ -200,7 +273,8 @@ fn moved(old: &Outline, new: &Outline, id: &str, least: Minutes) -> Option<Moved
         Fate::NowInTime => {
             was.and_then(|order| order.late.as_ref()).map(|late| format!("it was late because {late}"))
         }
-        _ => None,
+        Fate::Later | Fate::Sooner | Fate::Elsewhere => because(old, new, id, least),
+        Fate::New | Fate::Gone => None,
     };
     Some(moved)
 }

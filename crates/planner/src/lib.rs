@@ -8,6 +8,7 @@
 //! * a [`plan::Plan`] says what every cell does when, what to buy, why what is late is late, and
 //!   what going without new tools would mean;
 //! * [`sheets`] says what each cell needs on paper for it;
+//! * [`replan_week`] plans anew after something has happened, and keeps what it can;
 //! * [`compare`] says what is different from one plan to another, [`what_if`] tries cases out.
 //!
 //! Nothing here reads a file, a clock or a random number that was not handed to it.
@@ -24,6 +25,7 @@ mod no_tooling;
 pub mod plan;
 pub mod promise;
 mod readback;
+mod replan;
 pub mod sheets;
 mod timeline;
 pub mod tooling;
@@ -37,4 +39,5 @@ pub use compile::{
     StepKey, StepKind, ToolKey, compile,
 };
 pub use near::Near;
+pub use replan::{Kept, Replanned, Thawed, replan_week};
 pub use week::{PlanError, Planned, plan_week, plan_week_near, read_back};

@@ -16,39 +16,65 @@ pub struct Near<'a> {
     pub shift: Minutes,
 }
 
+/// Why a placement of the earlier plan has no place in the new problem.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Lost {
+    /// Its order or its step is done, under way, called off or no longer needed.
+    Behind,
+    /// The order can no longer be made that way.
+    Route,
+    /// Its cell can no longer do it.
+    Place,
+}
+
+/// Jobs by their ids.
+pub(crate) fn by_id(problem: &Problem) -> BTreeMap<&str, JobIdx> {
+    problem.jobs.iter().enumerate().map(|(number, job)| (job.id.as_str(), JobIdx::new(number))).collect()
+}
+
 impl Near<'_> {
     /// The placements of the earlier plan in the words of the new problem. Jobs, routes, steps and
     /// cells are the same where their ids are; what is gone is left out.
     pub(crate) fn hint(&self, new: &Problem) -> Vec<Placement> {
-        let jobs: BTreeMap<&str, JobIdx> =
-            new.jobs.iter().enumerate().map(|(number, job)| (job.id.as_str(), JobIdx::new(number))).collect();
+        let jobs = by_id(new);
         let placed = self.schedule.operations.iter();
-        placed.filter_map(|placed| self.translated(new, &jobs, placed)).collect()
+        placed.filter_map(|placed| self.translated(new, &jobs, placed).ok()).collect()
     }
 
-    fn translated(
+    /// A placement of the earlier plan in the words of the new problem, or why it is none there.
+    pub(crate) fn translated(
         &self,
         new: &Problem,
         jobs: &BTreeMap<&str, JobIdx>,
         placed: &Placement,
-    ) -> Option<Placement> {
+    ) -> Result<Placement, Lost> {
         let old = self.problem;
-        let job = *jobs.get(old.job(placed.option.job).id.as_str())?;
+        let job = *jobs.get(old.job(placed.option.job).id.as_str()).ok_or(Lost::Behind)?;
         let old_route = &old.job(placed.option.job).routes[placed.option.route];
-        let route = new.job(job).routes.iter().position(|route| route.id == old_route.id)?;
+        let routes = &new.job(job).routes;
+        // Once bending is done a job has a single route, under another name.
+        let same = routes.iter().position(|route| route.id == old_route.id);
+        let route = same.or((routes.len() == 1).then_some(0)).ok_or(Lost::Route)?;
         let step = &old_route.operations[placed.option.operation].id;
-        let operation = new.job(job).routes[route].operations.iter().position(|other| other.id == *step)?;
-        let steps = &new.job(job).routes[route].operations[operation];
-        let option = self.same_option(new, old.option(placed.option), steps)?;
-        Some(Placement {
-            option: OptionIdx { job, route, operation, option },
+        let operation =
+            routes[route].operations.iter().position(|other| other.id == *step).ok_or(Lost::Behind)?;
+        let steps = &routes[route].operations[operation];
+        let option = self.same_option(new, old.option(placed.option), steps).ok_or(Lost::Place)?;
+        Ok(self.shifted(placed, OptionIdx { job, route, operation, option }))
+    }
+
+    /// A placement of the earlier plan by the new plan's clock.
+    pub(crate) fn shifted(&self, placed: &Placement, option: OptionIdx) -> Placement {
+        Placement {
+            option,
             setup_start: placed.setup_start - self.shift,
             run_start: placed.run_start - self.shift,
             end: placed.end - self.shift,
-        })
+        }
     }
 
-    /// The option on the same cell, with the same tools if there are several.
+    /// The option on the same cell, with the same tools if there are several; outside, the one that
+    /// takes and costs the same.
     fn same_option(&self, new: &Problem, work: &Work, step: &Operation) -> Option<usize> {
         let place = |problem: &Problem, work: &Work| match &work.place {
             Place::Outside => None,
@@ -59,7 +85,9 @@ impl Near<'_> {
         let same = |option: &&(usize, &Work)| option.1.on_cell().map(|on| tool_ids(new, on)) == tools;
         let here: Vec<(usize, &Work)> =
             step.options.iter().enumerate().filter(|(_, option)| place(new, option) == there).collect();
-        here.iter().find(same).or(here.first()).map(|(number, _)| *number)
+        let equal =
+            |option: &&(usize, &Work)| same(option) && option.1.run == work.run && option.1.cost == work.cost;
+        here.iter().find(equal).or(here.iter().find(same)).or(here.first()).map(|(number, _)| *number)
     }
 }
 

@@ -8,7 +8,7 @@ use crate::no_tooling::no_tooling;
 use crate::plan::{LeftOut, Plan};
 use crate::readback::{self, Source};
 use crate::timeline::Timeline;
-use elbowroom_engine::{Failure, SearchFigures, Settings, Watch, solve, solve_near};
+use elbowroom_engine::{Answer, Failure, SearchFigures, Settings, Watch, solve, solve_near};
 use elbowroom_problem::{JobIdx, Problem};
 use elbowroom_shop::Shop;
 use elbowroom_verify::{VerifiedSchedule, verify};
@@ -93,7 +93,13 @@ pub fn plan_week(
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Result<Planned, PlanError> {
-    plan(shop, request, settings, watch, None)
+    attempts(shop, request, watch, |compiled| {
+        let problem = &compiled.problem;
+        match solve(problem, settings, watch) {
+            Ok(answer) => solved(problem, answer).map(Ok),
+            Err(failure) => Ok(Err(failure)),
+        }
+    })
 }
 
 /// As [`plan_week`], with the search beginning near an earlier plan.
@@ -107,31 +113,37 @@ pub fn plan_week_near(
     watch: &dyn Watch,
     near: Near<'_>,
 ) -> Result<Planned, PlanError> {
-    plan(shop, request, settings, watch, Some(near))
+    attempts(shop, request, watch, |compiled| {
+        let problem = &compiled.problem;
+        match solve_near(problem, &near.hint(problem), settings, watch) {
+            Ok(answer) => solved(problem, answer).map(Ok),
+            Err(failure) => Ok(Err(failure)),
+        }
+    })
 }
 
-fn plan(
+/// A schedule that the verifier accepted, and what the search for it did.
+pub(crate) type Solved = (VerifiedSchedule, SearchFigures);
+
+fn solved(problem: &Problem, answer: Answer) -> Result<Solved, PlanError> {
+    let schedule = verify(problem, answer.schedule).map_err(refused)?;
+    Ok((without_early_setups(problem, schedule), answer.figures))
+}
+
+/// Compiles and has the problem solved, again and again until there is a plan or nothing is left to
+/// be tried: with a longer horizon, or without an order that cannot be finished.
+pub(crate) fn attempts(
     shop: &Shop,
     request: &Request,
-    settings: &Settings,
     watch: &dyn Watch,
-    near: Option<Near<'_>>,
+    mut solve: impl FnMut(&Compiled) -> Result<Result<Solved, Failure>, PlanError>,
 ) -> Result<Planned, PlanError> {
     let mut attempt = Attempt { without: BTreeSet::new(), stretch: 1, impossible: Vec::new() };
     loop {
         let compiled = compile_further(shop, request, &attempt.without, attempt.stretch)
             .map_err(|error| attempt.no_problem(error))?;
-        let problem = &compiled.problem;
-        let answer = match near {
-            Some(near) => solve_near(problem, &near.hint(problem), settings, watch),
-            None => solve(problem, settings, watch),
-        };
-        match answer {
-            Ok(answer) => {
-                let schedule = verify(&compiled.problem, answer.schedule).map_err(refused)?;
-                let schedule = without_early_setups(&compiled.problem, schedule);
-                return Ok(attempt.planned(shop, request, compiled, (schedule, answer.figures)));
-            }
+        match solve(&compiled)? {
+            Ok(solved) => return Ok(attempt.planned(shop, request, compiled, solved)),
             Err(failure) => attempt.learn(shop, &compiled, failure, watch)?,
         }
     }
@@ -174,7 +186,7 @@ impl Attempt {
         shop: &Shop,
         request: &Request,
         mut compiled: Compiled,
-        (schedule, figures): (VerifiedSchedule, SearchFigures),
+        (schedule, figures): Solved,
     ) -> Planned {
         compiled.left_out.extend(self.impossible);
         let plan = read_back(shop, request.weeks, &compiled, &schedule);
@@ -212,7 +224,7 @@ fn has_time(watch: &dyn Watch) -> bool {
     !watch.cancelled() && watch.elapsed() < watch.limit()
 }
 
-fn refused(rejected: elbowroom_verify::Rejected) -> PlanError {
+pub(crate) fn refused(rejected: elbowroom_verify::Rejected) -> PlanError {
     PlanError::OurFault { why: rejected.violations.iter().map(ToString::to_string).collect() }
 }
 

@@ -10,8 +10,8 @@
 
 mod api;
 mod app;
+mod base;
 mod document;
-mod floor;
 mod guard;
 mod health;
 mod listen;
@@ -30,8 +30,10 @@ mod tokens;
 mod views;
 
 pub use app::{App, Clock, Limits, Setup};
+pub use base::{Base, Made, input};
 pub use document::Plan;
 pub use listen::serve;
+pub use replan::first_day;
 pub use service::{Options, Service, ServiceError};
 pub use snapshot::ReadError;
 pub use tokens::{NewToken, Right, TokenFault, Tokens};

@@ -8,17 +8,14 @@ pub use progress::carried_over;
 pub use promised::{PromisedOrder, with_promised};
 
 use crate::app::App;
-use crate::snapshot::PLAN_JSON;
-use crate::standing::{EVERY, MAKING_JSON, Making};
+use crate::base::{Base, Made, input};
 use chrono::{DateTime, Datelike, Days, NaiveDate, Utc, Weekday};
 use chrono_tz::Tz;
 use elbowroom_engine::{Settings, Watch};
-use elbowroom_files::{Loaded, RawFolder, Severity, plan_json, read_raw};
-use elbowroom_planner::plan::Plan;
-use elbowroom_planner::{Planned, Request, plan_week};
-use elbowroom_report::ics::calendar;
+use elbowroom_files::{Loaded, RawFolder, Severity, read_raw};
+use elbowroom_planner::{Replanned, Request};
 use elbowroom_shop::Shop;
-use elbowroom_store::{Document, NewPlan, PlanFigures, PlanHead, Signature, Version};
+use elbowroom_store::{Document, NewPlan, PlanHead, Signature};
 use sure::{Searching, how_sure};
 
 /// What is to be planned.
@@ -65,31 +62,23 @@ struct Read {
 /// # Errors
 /// If the shop's files have faults, no plan is found, or it cannot be kept.
 pub fn plan(app: &App, wish: &Wish, watch: &dyn Watch) -> Result<Proposed, Refusal> {
-    let (snapshot, now) = (app.full_snapshot(), app.now());
+    let now = app.now();
     let (read, start) = read(app, wish.start)?;
     let findings = told(&read.loaded);
     let shop = whole_shop(&read.loaded, &findings)?;
-    let promises = app.setup.store.promises(EVERY).map_err(|error| Refusal::of(&error, &findings))?;
-    let published = snapshot.published.as_deref();
-    let plan = published.map(|published| &published.plan);
-    let shop = carried_over(with_promised(shop, &promises), &snapshot.floor, plan, start, now);
-    let request = Request { start, weeks: shop.terms.weeks };
+    let base = Base::read(app.setup.store.as_ref()).map_err(|error| Refusal::of(&error, &findings))?;
+    let made = Made { request: Request { start, weeks: shop.terms.weeks }, now };
+    let shop = base.shop(shop, &made);
     let settings = Settings { threads: app.setup.solve_threads, seed: wish.seed, iterations: None };
-    let mut planned = plan_week(&shop, &request, &settings, &Searching::of(watch, wish))
+    let searching = Searching::of(watch, wish);
+    let mut replanned = base
+        .plan(&shop, &made.request, &settings, &searching, &shop.terms.steadiness)
         .map_err(|error| Refusal::of(&error, &findings))?;
-    planned.plan.confidence = Some(how_sure(&shop, &planned, wish, settings.threads, watch));
-    let making = Making {
-        start,
-        weeks: request.weeks,
-        now,
-        last_report: snapshot.reports.last().map_or(0, |recorded| recorded.seq.0),
-        published: published.map(|published| published.head.id.0),
-    };
-    let mut documents = read.documents;
-    documents.extend(made(&planned, &making));
-    documents.extend(calendars(&planned.plan, now));
-    let kept = Kept { based_on: snapshot.version(), documents, figures: figures(&planned.plan) };
-    keep(app, wish, kept, now, with_noticed(findings, &planned))
+    let sure = how_sure(&shop, &replanned.planned, wish, settings.threads, watch);
+    replanned.planned.plan.confidence = Some(sure);
+    let signature = Signature { by: wish.by.clone(), at: now };
+    let proposal = base.proposal(read.documents, &replanned.planned, &made, signature, &wish.reason);
+    keep(app, &proposal, with_noticed(findings, &replanned, &shop))
 }
 
 /// What has to be known of the shop's files before a plan is made of them.
@@ -98,20 +87,18 @@ fn told(loaded: &Loaded) -> Vec<String> {
     findings.map(ToString::to_string).collect()
 }
 
-fn with_noticed(mut findings: Vec<String>, planned: &Planned) -> Vec<String> {
-    let noticed =
-        planned.findings.iter().map(|finding| format!("`{}`: {}", finding.subject, finding.message));
-    findings.extend(noticed);
+fn with_noticed(mut findings: Vec<String>, replanned: &Replanned, shop: &Shop) -> Vec<String> {
+    let noticed = replanned.planned.findings.iter();
+    findings.extend(noticed.map(|finding| format!("`{}`: {}", finding.subject, finding.message)));
+    let plan = &replanned.planned.plan;
+    findings.extend(replanned.kept.sentences(&plan.clock, &shop.terms));
     findings
 }
 
 /// Reads the shop's files as they are now, and works out the first day.
 fn read(app: &App, asked: Option<NaiveDate>) -> Result<(Read, NaiveDate), Refusal> {
     let raw = RawFolder::open(&app.setup.shop);
-    let documents: Vec<Document> = raw
-        .files()
-        .map(|(name, bytes)| Document { name: format!("inputs/{name}"), bytes: bytes.to_vec() })
-        .collect();
+    let documents: Vec<Document> = raw.files().map(|(name, bytes)| input(name, bytes)).collect();
     let again = RawFolder::from_files(raw.files().map(|(name, bytes)| (name.to_owned(), bytes.to_vec())));
     let loaded = read_raw(raw, asked.or(app.setup.start));
     let told = loaded.shop.as_ref().map(|shop| (shop.terms.plan_start, shop.terms.time_zone));
@@ -151,74 +138,14 @@ impl Refusal {
     }
 }
 
-/// What is kept of a plan.
-struct Kept {
-    based_on: Version,
-    documents: Vec<Document>,
-    figures: PlanFigures,
-}
-
-fn keep(
-    app: &App,
-    wish: &Wish,
-    kept: Kept,
-    now: DateTime<Utc>,
-    findings: Vec<String>,
-) -> Result<Proposed, Refusal> {
-    let plan = NewPlan {
-        made: Signature { by: wish.by.clone(), at: now },
-        based_on: kept.based_on,
-        reason: wish.reason.clone(),
-        figures: kept.figures,
-        documents: kept.documents,
-    };
-    match app.setup.store.propose(&plan) {
+fn keep(app: &App, proposal: &NewPlan, findings: Vec<String>) -> Result<Proposed, Refusal> {
+    match app.setup.store.propose(proposal) {
         Ok(head) => Ok(Proposed { head, findings }),
         Err(error) => {
             tracing::error!(error = %error, remedy = error.remedy(), "a plan cannot be kept");
             Err(Refusal { why: format!("the plan cannot be kept: {error}"), findings })
         }
     }
-}
-
-/// A plan's figures.
-fn figures(plan: &Plan) -> PlanFigures {
-    let count = |number: usize| u32::try_from(number).unwrap_or(u32::MAX);
-    PlanFigures {
-        orders: count(plan.orders.len()),
-        late_orders: count(plan.orders.iter().filter(|order| order.is_late()).count()),
-        total_cost: plan.money.total.amount(),
-        currency: plan.currency.clone(),
-    }
-}
-
-/// The documents that a plan brings with it.
-fn made(planned: &Planned, making: &Making) -> [Document; 4] {
-    let text = |name: &str, text: String| Document { name: name.to_owned(), bytes: text.into_bytes() };
-    let making = serde_json::to_string(making).expect("the service's own records can be written as JSON");
-    [
-        text(PLAN_JSON, plan_json(&planned.plan)),
-        text("problem.json", elbowroom_contract::write_problem(&planned.problem)),
-        text(
-            "schedule.json",
-            elbowroom_contract::write_schedule(&planned.problem, planned.schedule.schedule()),
-        ),
-        text(MAKING_JSON, making),
-    ]
-}
-
-/// A calendar for each cell.
-fn calendars(plan: &Plan, made: DateTime<Utc>) -> impl Iterator<Item = Document> + '_ {
-    plan.cells.iter().map(move |cell| Document {
-        name: calendar_name(&cell.id),
-        bytes: calendar(plan, cell, made).into_bytes(),
-    })
-}
-
-/// The name under which a cell's calendar is kept with a plan.
-#[must_use]
-pub fn calendar_name(cell: &str) -> String {
-    format!("calendars/{cell}.ics")
 }
 
 #[cfg(test)]

@@ -1,11 +1,12 @@
 //! The store as it stands, read once and shared by all requests until something is written.
 
 use crate::document::{MoneySum, Plan};
-use crate::floor::Floor;
 use crate::rendered::{JSON, Rendered};
 use crate::views::{CellStatus, Counts, PlanView, Views};
 use chrono_tz::Tz;
-use elbowroom_store::{Outcome, Page, PlanHead, PlanId, Recorded, Revision, Seq, Store, StoreError, Version};
+use elbowroom_store::{
+    Floor, Outcome, Page, PlanHead, PlanId, Recorded, Revision, Seq, Store, StoreError, Version,
+};
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::fmt;

@@ -6,7 +6,6 @@
 
 use crate::app::App;
 use crate::document::Plan;
-use crate::floor::Floor;
 use crate::problem::Problem;
 use crate::replan::{carried_over, with_promised};
 use crate::snapshot::PLAN_JSON;
@@ -17,7 +16,7 @@ use elbowroom_planner::Request;
 use elbowroom_planner::promise::{Recompiled, Standing};
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::PlanClock;
-use elbowroom_store::{Document, Page, PlanId, Seq, Store, StoreError};
+use elbowroom_store::{Document, Floor, Page, PlanId, Seq, Store, StoreError};
 use serde::{Deserialize, Serialize};
 use std::sync::{Arc, Mutex, PoisonError};
 

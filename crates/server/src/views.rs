@@ -4,10 +4,9 @@
 //! gives unchanged bytes.
 
 use crate::document::{Load, MoneySum, NoTooling, Order, OrderChance, Plan, Purchase, Task};
-use crate::floor::{Floor, StepProgress, StepState};
 use chrono::{DateTime, Duration, NaiveDate, NaiveTime, SecondsFormat, TimeZone, Utc};
 use chrono_tz::Tz;
-use elbowroom_store::{Outcome, PlanHead, Signature};
+use elbowroom_store::{Floor, Outcome, PlanHead, Signature, StepProgress, StepState};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -94,10 +93,27 @@ impl PlanView {
     }
 }
 
+/// How far a step has come, as programs read it.
+#[derive(Serialize, JsonSchema)]
+#[serde(remote = "StepState", rename_all = "snake_case")]
+#[schemars(rename = "StepState")]
+enum StepStateName {
+    /// Nothing has been reported.
+    Planned,
+    /// It has been started.
+    Running,
+    /// It was started and stands still.
+    Stopped,
+    /// It is done.
+    Finished,
+}
+
 /// What has been reported about a step.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct ProgressView {
     /// How far it has come.
+    #[serde(with = "StepStateName")]
+    #[schemars(with = "StepStateName")]
     pub state: StepState,
     /// When it was started.
     pub started: Option<String>,
@@ -277,6 +293,8 @@ pub struct CellStatus {
     /// Name for people.
     pub name: String,
     /// How far its present lot has come; `planned` where none has been started.
+    #[serde(with = "StepStateName")]
+    #[schemars(with = "StepStateName")]
     pub state: StepState,
     /// The lot under way.
     pub now: Option<Lot>,

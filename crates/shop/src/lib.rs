@@ -15,8 +15,10 @@ pub mod part;
 pub mod rack;
 mod shop;
 pub mod standards;
+mod steadiness;
 pub mod uncertainty;
 pub mod underway;
 pub mod vendor;
 
 pub use shop::{Customer, Shop, Terms};
+pub use steadiness::Steadiness;

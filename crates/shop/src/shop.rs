@@ -6,6 +6,7 @@ use crate::order::Order;
 use crate::part::{Part, StockTube};
 use crate::rack::Tool;
 use crate::standards::StepTimes;
+use crate::steadiness::Steadiness;
 use crate::uncertainty::Uncertainty;
 use crate::underway::Underway;
 use crate::vendor::Vendor;
@@ -50,6 +51,8 @@ pub struct Terms {
     pub later_promise_cost_per_day: Option<Money>,
     /// Margin on cost, in percent, for prices.
     pub margin_percent: Option<f64>,
+    /// How much of the plan that stood a new one keeps.
+    pub steadiness: Steadiness,
 }
 
 /// Everything that is known of a shop; ids are unique and every reference is known.

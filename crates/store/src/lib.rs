@@ -9,12 +9,14 @@
 //! handed in.
 
 mod error;
+mod floor;
 mod inquiry;
 mod plan;
 mod progress;
 mod sqlite;
 
 pub use error::StoreError;
+pub use floor::{CannotFollow, Floor, Obstacle, StepProgress, StepState};
 pub use inquiry::{Inquiry, InquiryId, NewInquiry, NewPromise, Promise, PromiseId, Sought};
 pub use plan::{Document, NewPlan, Outcome, PlanFigures, PlanHead, PlanId, Version};
 pub use progress::{Event, Recorded, Report, Seq};

@@ -72,6 +72,8 @@ pub enum Happened {
     Counted,
     /// The step is done.
     Finished,
+    /// The last report of the step was a mistake.
+    Withdrawn,
 }
 
 /// `look-back`.

@@ -181,7 +181,7 @@ fn hours(text: &str) -> Result<Hours, String> {
     found.filter(|(from, to)| from != to).ok_or_else(|| "expected hours such as 06:00-14:00".to_owned())
 }
 
-fn money(text: &str) -> Result<Money, String> {
+pub(super) fn money(text: &str) -> Result<Money, String> {
     match text.parse::<f64>() {
         Ok(amount) if (0.0..=1e12).contains(&amount) => Ok(Money::new(amount)),
         _ => Err("expected an amount such as 150 or 99.50".to_owned()),

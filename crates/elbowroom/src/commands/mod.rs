@@ -72,12 +72,20 @@ pub fn open_store(path: &Path) -> Result<SqliteStore, Exit> {
 }
 
 /// Tells why a store does not do what it should.
-fn tell_store(error: &StoreError) -> Exit {
+pub fn tell_store(error: &StoreError) -> Exit {
     console::tell(&format!("error: {error}"));
     match error {
         StoreError::NotFound { .. } | StoreError::KeyReused { .. } => Exit::BadInput,
         _ => Exit::NotWritten,
     }
+}
+
+/// Who uses this computer.
+pub fn user() -> String {
+    ["USER", "USERNAME"]
+        .iter()
+        .find_map(|name| std::env::var(name).ok())
+        .unwrap_or_else(|| "somebody".to_owned())
 }
 
 /// (objective - bound) / objective; 0 where both are 0.

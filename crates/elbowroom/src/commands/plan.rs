@@ -2,17 +2,17 @@ use super::solve::settings;
 use crate::args::PlanArgs;
 use crate::console;
 use crate::exit::Exit;
-use crate::plan_folder::Earlier;
 use crate::shop_folder::{self, Read};
+use crate::stood::Stood;
 use crate::watch::TerminalWatch;
 use chrono::Utc;
-use elbowroom_files::{Finding, Severity, plan_json, write_folder};
+use elbowroom_files::{Finding, Severity, kept_json, plan_json, write_folder};
 use elbowroom_planner::confidence::{Asked, Shares, assess, runs_within};
 use elbowroom_planner::plan::Confidence;
 use elbowroom_planner::sheets::sheets;
-use elbowroom_planner::{PlanError, Planned, Request, plan_week, plan_week_near};
+use elbowroom_planner::{Kept, PlanError, Planned, Replanned, Request};
 use elbowroom_report::{RenderOptions, render, render_sheets, summary};
-use elbowroom_shop::Shop;
+use elbowroom_shop::{Shop, Terms};
 
 /// Plans a shop folder.
 pub fn run(args: &PlanArgs) -> Exit {
@@ -23,32 +23,33 @@ pub fn run(args: &PlanArgs) -> Exit {
 }
 
 fn plan(args: &PlanArgs) -> Result<(), Exit> {
-    let read = shop_folder::read(&args.shop, args.start);
+    let stood = Stood::read(args)?;
+    let read = stood.shop_folder(args);
     tell_findings(&read.loaded.findings);
     let shop = whole_shop(&read)?;
     let request = Request { start: read.start, weeks: args.weeks.unwrap_or(shop.terms.weeks) };
-    let earlier = args.near.as_deref().map(Earlier::read).transpose()?;
+    let shop = &stood.shop(shop.clone(), request);
+    stood.named().iter().for_each(|named| console::tell(named));
     let shares = Shares::of(args.search.seconds);
     let watch = TerminalWatch::start(shares.search);
-    let search = settings(&args.search);
-    let planned = match &earlier {
-        Some(earlier) => {
-            let near = earlier.near(request.start, shop.terms.time_zone);
-            plan_week_near(shop, &request, &search, &watch, near)
-        }
-        None => plan_week(shop, &request, &search, &watch),
-    };
+    let steadiness = args.steady.over(shop.terms.steadiness);
+    let replanned = stood.plan(shop, &request, &settings(&args.search), &watch, &steadiness);
     console::end_progress();
-    let mut planned = planned.map_err(|error| tell_failure(&error))?;
+    let Replanned { mut planned, kept } = replanned.map_err(|error| tell_failure(&error))?;
     planned.plan.confidence = Some(sure(args, shop, &planned, &shares, &watch));
-    if let Some(earlier) = &earlier {
-        console::tell(&earlier.against(&planned.plan));
-    }
+    let terms = Terms { steadiness, ..shop.terms.clone() };
+    kept.sentences(&planned.plan.clock, &terms).iter().for_each(|sentence| console::tell(sentence));
+    stood.against(&planned.plan).iter().for_each(|against| console::tell(against));
     if watch.interrupted() {
         console::tell("stopped early: this is the best plan so far");
     }
     tell_findings(&shop_folder::placed(&planned.findings, &[], &read.loaded.places));
-    finish(args, shop, &planned)
+    finish(args, shop, &planned, &kept)?;
+    if args.publish.publish {
+        let head = stood.publish(args, &planned, request)?;
+        console::tell(&format!("published as plan {} of the shop", head.id));
+    }
+    Ok(())
 }
 
 /// Promises at risk for which remedies are tried.
@@ -96,7 +97,7 @@ pub fn whole_shop(read: &Read) -> Result<&Shop, Exit> {
 }
 
 /// Writes the out folder and prints the result.
-fn finish(args: &PlanArgs, shop: &Shop, planned: &Planned) -> Result<(), Exit> {
+fn finish(args: &PlanArgs, shop: &Shop, planned: &Planned, kept: &Kept) -> Result<(), Exit> {
     let as_json = plan_json(&planned.plan);
     let mut files: Vec<(String, Vec<u8>)> = vec![
         ("plan.json".to_owned(), as_json.clone().into_bytes()),
@@ -106,6 +107,10 @@ fn finish(args: &PlanArgs, shop: &Shop, planned: &Planned) -> Result<(), Exit> {
             elbowroom_contract::write_schedule(&planned.problem, planned.schedule.schedule()).into_bytes(),
         ),
     ];
+    if kept.announced > 0 {
+        let text = format!("{:#}\n", kept_json(kept, &planned.plan.clock));
+        files.push(("kept.json".to_owned(), text.into_bytes()));
+    }
     let options = RenderOptions { made: Some(Utc::now()), ..RenderOptions::default() };
     let rendered = render(&planned.plan, &options);
     let for_cells = render_sheets(&planned.plan, &sheets(shop, &planned.plan));

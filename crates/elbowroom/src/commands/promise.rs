@@ -161,7 +161,11 @@ fn book(args: &PromiseArgs, answered: &[Answered]) -> Result<(), Exit> {
         }
         Err(error) => {
             console::tell(&format!("error: nothing was booked: {error}\n  hint: {}", error.remedy()));
-            Err(if matches!(error, BookError::Write(_)) { Exit::NotWritten } else { Exit::BadInput })
+            Err(if matches!(error, BookError::Write(_) | BookError::Held { .. }) {
+                Exit::NotWritten
+            } else {
+                Exit::BadInput
+            })
         }
     }
 }

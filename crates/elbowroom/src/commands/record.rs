@@ -1,12 +1,12 @@
-use super::{open_store, tell_store};
+use super::{open_store, tell_store, user};
 use crate::args::{Happened, RecordArgs};
 use crate::console;
 use crate::exit::Exit;
 use crate::past::{self, Past};
 use chrono::{SubsecRound, Utc};
 use elbowroom_files::{Kind, Places, read_shop};
-use elbowroom_lookback::Actual;
-use elbowroom_store::{Event, Recorded, Report, Signature, Store};
+use elbowroom_server::Plan;
+use elbowroom_store::{Event, Floor, Recorded, Report, Seq, Signature, Store, StoreError};
 use serde_json::json;
 
 /// Records what happened to a step of an order.
@@ -22,18 +22,23 @@ fn record(args: &RecordArgs) -> Result<(), Exit> {
     let store = open_store(&args.store.path(&args.shop))?;
     let past = past::read(&store).map_err(|error| past::tell(&error))?;
     are_known(args, &places, &past)?;
-    let lot = past.actual.iter().find(|lot| lot.order == args.order && lot.step == args.step);
-    can_follow(args, lot)?;
+    let reports = store.reports(Seq(0), u32::MAX).map_err(|error| tell_store(&error))?;
+    let floor = Floor::of(&reports);
     let now = Utc::now().trunc_subsecs(3);
     let report = Report {
         key: None,
         order: args.order.clone(),
         step: args.step.clone(),
         cell: args.cell.clone(),
-        event: event(args),
+        event: event(args, &floor)?,
         happened: args.at.map_or(now, |at| at.to_utc()),
         recorded: Signature { by: args.by.clone().unwrap_or_else(user), at: now },
     };
+    let under_way = is_under_way(&store, args).map_err(|error| tell_store(&error))?;
+    floor.admits(&report, under_way).map_err(|refused| {
+        console::tell(&format!("error: {refused}\n  hint: {}", refused.remedy()));
+        Exit::BadInput
+    })?;
     let kept = store.record(&report).map_err(|error| tell_store(&error))?;
     console::print(&if args.json { as_json(&kept) } else { as_text(&kept) });
     Ok(())
@@ -69,35 +74,36 @@ fn are_known(args: &RecordArgs, places: &Places, past: &Past) -> Result<(), Exit
     Ok(())
 }
 
-/// Whether what is reported can have happened after what was.
-fn can_follow(args: &RecordArgs, lot: Option<&Actual>) -> Result<(), Exit> {
-    let stopped = lot.is_some_and(|lot| lot.stops.last().is_some_and(|stop| stop.until.is_none()));
-    let refusal = match (lot, args.what) {
-        (Some(lot), _) if lot.finished.is_some() => "is finished already",
-        (Some(_), Happened::Started) if !stopped => "is running already",
-        (None, Happened::Stopped | Happened::Counted) => "has not been started",
-        (Some(_), Happened::Stopped) if stopped => "stands still already",
-        _ => return Ok(()),
-    };
-    console::tell(&format!("error: step `{}` of order `{}` {refusal}", args.step, args.order));
-    Err(Exit::BadInput)
+/// Whether the published plan was made with the step running. A plan that cannot be read says nothing.
+fn is_under_way(store: &dyn Store, args: &RecordArgs) -> Result<bool, StoreError> {
+    let Some(head) = store.current()? else { return Ok(false) };
+    let plan = Plan::read(&store.document(head.id, "plan.json")?);
+    let mut tasks = plan.iter().flat_map(|plan| plan.cells.iter().flat_map(|cell| &cell.tasks));
+    Ok(tasks.any(|task| task.under_way && task.order == args.order && task.step == args.step))
 }
 
-fn event(args: &RecordArgs) -> Event {
+fn event(args: &RecordArgs, floor: &Floor) -> Result<Event, Exit> {
     let (good, scrap) = (args.good.unwrap_or_default(), args.scrap);
-    match args.what {
+    Ok(match args.what {
         Happened::Started => Event::Started,
         Happened::Stopped => Event::Stopped { reason: args.reason.clone().unwrap_or_default() },
         Happened::Counted => Event::Counted { good, scrap },
         Happened::Finished => Event::Finished { good, scrap },
-    }
+        Happened::Withdrawn => Event::Withdrawn { report: last_report(args, floor)? },
+    })
 }
 
-fn user() -> String {
-    ["USER", "USERNAME"]
-        .iter()
-        .find_map(|name| std::env::var(name).ok())
-        .unwrap_or_else(|| "somebody".to_owned())
+/// The last report of the step that stands.
+fn last_report(args: &RecordArgs, floor: &Floor) -> Result<Seq, Exit> {
+    let last = floor.step(&args.order, &args.step).last;
+    if last == Seq(0) {
+        console::tell(&format!(
+            "error: nothing was reported of step `{}` of order `{}`, so nothing can be withdrawn",
+            args.step, args.order
+        ));
+        return Err(Exit::BadInput);
+    }
+    Ok(last)
 }
 
 fn as_text(kept: &Recorded) -> String {

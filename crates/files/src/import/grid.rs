@@ -85,11 +85,17 @@ impl Grid {
             }
         };
         if grid.rows.len() > MOST_ROWS + 1 {
-            let message =
-                format!("`{}` has {} rows; at most {MOST_ROWS} are read", grid.file, grid.rows.len());
+            let message = format!("`{}` has more rows than the {MOST_ROWS} that are read", grid.file);
             return Err(whole(Problem::new(code::TOO_LARGE, message).hint("export open orders only")));
         }
         Ok(grid)
+    }
+
+    /// What is worth saying where a file of text ends within its last row.
+    pub fn unfinished(&self, export: &Export<'_>) -> Option<(Place, Problem)> {
+        let name = export.name.to_lowercase();
+        let is_text = name.ends_with(".csv") || name.ends_with(".txt");
+        is_text.then(|| csv_grid::unfinished(export, self)).flatten()
     }
 
     /// The place of a cell: line is its row, column its column.

@@ -1,19 +1,22 @@
 use super::Export;
-use super::grid::{Cell, Grid, GridRow};
+use super::grid::{Cell, Grid, GridRow, MOST_ROWS, letters};
+use super::quiet::quietly;
 use crate::code;
 use crate::finding::Problem;
 use crate::near::did_you_mean;
-use calamine::{Data, DataType, Reader, Xlsx, XlsxError, open_workbook_from_rs};
+use calamine::{Data, DataRef, DataType, Reader, Xlsx, XlsxError, open_workbook_from_rs};
+use std::collections::BTreeMap;
 use std::io::Cursor;
-use std::panic::catch_unwind;
+
+/// Most columns that are read; an export has some dozens.
+const MOST_COLUMNS: usize = 1_000;
 
 /// A sheet of a workbook, with the values that its program last computed.
 ///
 /// The library that takes workbooks apart trusts some numbers in them; a spoiled one must not end the
-/// program.
+/// program, nor show a person anything but our own message.
 pub(super) fn read(export: &Export<'_>, sheet: Option<&str>) -> Result<Grid, Problem> {
-    catch_unwind(|| read_sheet(export, sheet))
-        .unwrap_or_else(|_| Err(spoiled("its parts contradict each other")))
+    quietly(|| read_sheet(export, sheet)).unwrap_or_else(|| Err(spoiled("its parts contradict each other")))
 }
 
 fn read_sheet(export: &Export<'_>, sheet: Option<&str>) -> Result<Grid, Problem> {
@@ -28,23 +31,48 @@ fn read_sheet(export: &Export<'_>, sheet: Option<&str>) -> Result<Grid, Problem>
             names.iter().find(|name| *name == wanted).cloned().ok_or_else(|| no_sheet(wanted, &names))?
         }
     };
-    let range = book.worksheet_range(&name).map_err(broken)?;
+    let rows = rows(&mut book, &name)?;
     book.load_merged_regions().map_err(broken)?;
     let merged = book.merged_regions_by_sheet(&name).into_iter().map(|(_, _, region)| {
         let (from, to) = (region.start, region.end);
         (from.0 as usize + 1, from.1 as usize, to.0 as usize + 1, to.1 as usize)
     });
-    let merged = merged.collect();
-    let (first_row, first_column) = range.start().unwrap_or((0, 0));
-    let row = |(at, values): (usize, &[Data])| {
-        let before = std::iter::repeat_n(Cell::Empty, first_column as usize);
-        GridRow {
-            number: first_row as usize + at + 1,
-            cells: before.chain(values.iter().map(cell)).collect(),
+    Ok(Grid { file: format!("{} [{name}]", export.name), rows, merged: merged.collect() })
+}
+
+/// Rows with something in them, cell by cell: a sheet with a cell at its far end is no reason to make
+/// room for all those between.
+fn rows(book: &mut Xlsx<Cursor<&[u8]>>, name: &str) -> Result<Vec<GridRow>, Problem> {
+    let mut cells = book.worksheet_cells_reader(name).map_err(broken)?;
+    let mut rows: BTreeMap<u32, Vec<Cell>> = BTreeMap::new();
+    while let Some(found) = cells.next_cell().map_err(broken)? {
+        let (row, column) = found.get_position();
+        if matches!(found.get_value(), DataRef::Empty) {
+            continue;
         }
-    };
-    let rows = range.rows().enumerate().map(row).filter(|row| !row.is_blank()).collect();
-    Ok(Grid { file: format!("{} [{name}]", export.name), rows, merged })
+        let value = cell(&Data::from(found.get_value().clone()));
+        if value.is_blank() {
+            continue;
+        }
+        let column = column as usize;
+        if column >= MOST_COLUMNS {
+            let message = format!(
+                "row {}, column {}: there is something in this cell; at most {MOST_COLUMNS} columns are read",
+                row + 1,
+                letters(column)
+            );
+            return Err(Problem::new(code::TOO_LARGE, message).hint("delete what is right of the table"));
+        }
+        if rows.len() > MOST_ROWS + 1 && !rows.contains_key(&row) {
+            break;
+        }
+        let cells = rows.entry(row).or_default();
+        if cells.len() <= column {
+            cells.resize(column + 1, Cell::Empty);
+        }
+        cells[column] = value;
+    }
+    Ok(rows.into_iter().map(|(row, cells)| GridRow { number: row as usize + 1, cells }).collect())
 }
 
 fn broken(error: XlsxError) -> Problem {

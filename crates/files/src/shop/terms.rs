@@ -7,9 +7,10 @@ use crate::keyed::values::{clock, count_within, date, minutes, money, number, pl
 use crate::near::nearest_few;
 use crate::plain::quoted;
 use chrono_tz::Tz;
-use elbowroom_shop::Terms;
+use elbowroom_shop::{Steadiness, Terms};
 
 pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
+    let steady = Steadiness::default();
     let name = table.req("name", text);
     let currency =
         table.req("currency", |node| plain_value(node, "a currency code in quotes", currency_code));
@@ -22,6 +23,9 @@ pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
     let late_cost_per_day = table.req("default_late_cost_per_day", money);
     let later_promise_cost_per_day = table.opt("later_promise_cost_per_day", money);
     let margin_percent = table.opt("margin_percent", within(0.0, 1000.0, number));
+    let frozen = table.or("frozen", steady.frozen, minutes);
+    let move_cost = table.or("move_cost", steady.move_cost, money);
+    let moved_by = table.or("moved_by", steady.moved_by, minutes);
     table.finish();
     Some(Terms {
         name: name?,
@@ -35,6 +39,7 @@ pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
         late_cost_per_day: late_cost_per_day?,
         later_promise_cost_per_day: later_promise_cost_per_day?,
         margin_percent: margin_percent?,
+        steadiness: Steadiness { frozen: frozen?, move_cost: move_cost?, moved_by: moved_by? },
     })
 }
 

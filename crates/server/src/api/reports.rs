@@ -169,22 +169,12 @@ fn fits_the_plan(app: &App, report: &Report) -> Result<(), Problem> {
         return Err(Problem::refused(format!("there is no cell or vendor `{cell}` in the plan"))
             .remedy("GET /api/v1/cells lists them"));
     }
-    let mut step = snapshot.floor.step(&report.order, &report.step);
-    let tasks = || plan.cells.iter().flat_map(|cell| &cell.tasks);
-    if step.last == Seq(0)
-        && tasks().any(|task| task.under_way && task.order == order.id && task.step == report.step)
-    {
-        step.state = crate::floor::StepState::Running;
-    }
-    let admitted = step.admits(&report.event);
-    admitted.map_err(|why| {
-        Problem::new(
-            StatusCode::CONFLICT,
-            "does-not-follow",
-            "This cannot follow what was reported before",
-            format!("step `{}` of order `{}` {why}", report.step, report.order),
-        )
-        .remedy("look at the order's progress; a report can be withdrawn")
+    let mut tasks = plan.cells.iter().flat_map(|cell| &cell.tasks);
+    let under_way = tasks.any(|task| task.under_way && task.order == order.id && task.step == report.step);
+    snapshot.floor.admits(report, under_way).map_err(|refused| {
+        let what = "This cannot follow what was reported before";
+        Problem::new(StatusCode::CONFLICT, "does-not-follow", what, refused.to_string())
+            .remedy(refused.remedy())
     })
 }
 

@@ -4,13 +4,13 @@ use super::layout::{self, Page};
 use super::plans::proposals;
 use super::{Viewer, chart, risks, words};
 use crate::app::App;
-use crate::floor::StepState;
 use crate::snapshot::{Published, Snapshot};
 use crate::views::{TaskView, Views};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
+use elbowroom_store::StepState;
 use maud::{Markup, html};
 use serde::Deserialize;
 

@@ -4,12 +4,12 @@ use super::layout::{self, Page};
 use super::{Viewer, chart, words};
 use crate::api::encoded;
 use crate::app::App;
-use crate::floor::StepState;
 use crate::problem::Problem;
 use crate::views::{CellView, TaskView};
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
+use elbowroom_store::StepState;
 use maud::{Markup, html};
 
 /// Reasons offered for a stop, in the order of how often shops hear them.

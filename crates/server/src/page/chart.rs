@@ -7,11 +7,11 @@
 use super::axis::{Axis, Span, instant, open_spans, open_together};
 use super::words;
 use crate::document::Cell;
-use crate::floor::StepState;
 use crate::snapshot::Published;
 use crate::views::{TaskView, Views, day_start};
 use chrono::{DateTime, Datelike, Days, NaiveDate, Utc};
 use elbowroom_shop::calendar::IsoWeek;
+use elbowroom_store::StepState;
 use maud::{Markup, html};
 
 const WIDTH: f64 = 1200.0;

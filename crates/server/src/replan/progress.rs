@@ -1,17 +1,18 @@
 //! What the shop floor reported becomes the work under way of the next plan.
 
 use crate::document::{Cell, Plan, Step, Task};
-use crate::floor::{Floor, StepProgress, StepState};
 use chrono::{DateTime, NaiveDate, NaiveTime, Timelike, Utc};
 use chrono_tz::Tz;
 use elbowroom_shop::Shop;
 use elbowroom_shop::calendar::DatedSpan;
+use elbowroom_shop::rack::ToolState;
 use elbowroom_shop::underway::{RunningStep, Underway};
+use elbowroom_store::{Floor, StepProgress, StepState};
 use elbowroom_units::Minutes;
 use std::collections::BTreeMap;
 
-/// The shop with reports carried over: finished steps are done, started ones are running, and no
-/// cell is open before now. `plan`: the plan that the reports are about.
+/// The shop with reports carried over: finished steps are done, started ones are running, what they
+/// were made with is mounted, and no cell is open before now. `plan`: the plan that the reports are about.
 #[must_use]
 pub fn carried_over(
     mut shop: Shop,
@@ -26,9 +27,42 @@ pub fn carried_over(
         add_reports(&mut underway, steps, plan, now);
         shop.underway.push(underway);
     }
+    plan.iter().for_each(|plan| mount(&mut shop, floor, plan));
     let past = past_spans(start, now, shop.terms.time_zone);
     shop.cells.iter_mut().for_each(|cell| cell.closed.extend(past.iter().cloned()));
     shop
+}
+
+/// On each cell stand the tools and the program of the lot that was reported last.
+fn mount(shop: &mut Shop, floor: &Floor, plan: &Plan) {
+    let mut last: BTreeMap<&str, (DateTime<Utc>, &Task)> = BTreeMap::new();
+    for (cell, task) in plan.cells.iter().flat_map(|cell| cell.tasks.iter().map(move |task| (cell, task))) {
+        let told = floor.step(&task.order, &task.step);
+        let elsewhere = told.cell.is_some_and(|told| told != cell.id);
+        let Some(at) = told.finished.or(told.started).filter(|_| !elsewhere) else { continue };
+        if last.get(cell.id.as_str()).is_none_or(|(before, _)| *before <= at) {
+            last.insert(&cell.id, (at, task));
+        }
+    }
+    for (cell, (_, task)) in last {
+        let here = |id: &&String| {
+            shop.tools.iter().any(|tool| tool.id == **id && matches!(tool.state, ToolState::Rack))
+        };
+        let mounted: Vec<String> = task.tools.iter().filter(here).cloned().collect();
+        if mounted.is_empty() {
+            continue;
+        }
+        let single = |id: &String| shop.tools.iter().any(|tool| tool.id == *id && tool.pieces == 1);
+        let moved: Vec<String> = mounted.iter().filter(|id| single(id)).cloned().collect();
+        for other in &mut shop.cells {
+            if other.id == cell {
+                other.mounted.clone_from(&mounted);
+                other.mounted_program = Some(task.part.clone());
+            } else {
+                other.mounted.retain(|id| !moved.contains(id));
+            }
+        }
+    }
 }
 
 fn nothing_done(order: &str) -> Underway {

@@ -9,6 +9,8 @@
 //! cargo run --release -p elbowroom-tests --bin bench -- promise     # answers to inquiries, the tooling question
 //! cargo run --release -p elbowroom-tests --bin bench -- report      # pages and lists of a 300-order book
 //! cargo run --release -p elbowroom-tests --bin bench -- cutting     # bars for 2,000 blanks
+//! cargo run --release -p elbowroom-tests --bin bench -- replan      # the first plan after a disruption
+//! cargo run --release -p elbowroom-tests --bin bench -- import      # workbooks and CSV of 20,000 and 200,000 rows
 //! cargo run --release -p elbowroom-tests --bin bench -- shops 10    # cost and bound in so many seconds
 //! cargo run --release -p elbowroom-tests --bin bench -- peer 10     # the same, and a general solver beside it
 //! cargo run --release -p elbowroom-tests --bin bench -- curves      # cost against seconds, up to 60
@@ -27,6 +29,7 @@
 mod book;
 mod curves;
 mod cutting;
+mod import;
 mod measure;
 mod optima;
 
@@ -34,6 +37,7 @@ mod program;
 mod promise;
 mod published;
 mod rehearsal;
+mod replan;
 mod report;
 mod shops;
 mod sizes;
@@ -87,6 +91,8 @@ fn main() -> ExitCode {
         (["book"], _) => book::run(),
         (["rehearsal"], _) => rehearsal::run(),
         (["promise"], _) => promise::run(),
+        (["replan"], _) => replan::run(),
+        (["import"], _) => import::run(),
         (["report"], _) => report::run(),
         (["cutting"], _) => cutting::run(),
         (["curves"], _) => curves::run(),

@@ -1,14 +1,15 @@
-//! What the shop floor's reports add up to.
+//! What the shop floor's reports add up to, and which report can follow.
+//!
+//! Whoever takes a report, the command line or the service, asks [`Floor::admits`], so that both
+//! judge alike and say it in the same words.
 
+use crate::{Event, Recorded, Report, Seq};
 use chrono::{DateTime, Utc};
-use elbowroom_store::{Event, Recorded, Seq};
-use schemars::JsonSchema;
-use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
+use std::fmt;
 
 /// How far a step has come.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum StepState {
     /// Nothing has been reported.
     #[default]
@@ -100,6 +101,24 @@ impl Floor {
         self.steps.get(order).and_then(|steps| steps.get(step)).cloned().unwrap_or_default()
     }
 
+    /// Whether a report can follow those before it. `under_way`: the plan was made with the step
+    /// running, which nobody need report.
+    ///
+    /// # Errors
+    /// If the step has come too far, or not far enough.
+    pub fn admits(&self, report: &Report, under_way: bool) -> Result<(), CannotFollow> {
+        let mut told = self.step(&report.order, &report.step);
+        if under_way && told.last == Seq(0) {
+            told.state = StepState::Running;
+        }
+        told.admits(&report.event).map_err(|why| CannotFollow {
+            order: report.order.clone(),
+            step: report.step.clone(),
+            why,
+            last: told.last,
+        })
+    }
+
     /// Every order with reports, and its steps.
     pub fn orders(&self) -> impl Iterator<Item = (&str, &BTreeMap<String, StepProgress>)> {
         self.steps.iter().map(|(order, steps)| (order.as_str(), steps))
@@ -129,17 +148,69 @@ impl StepProgress {
         }
     }
 
-    /// Whether an event can follow; the reason if it cannot.
-    ///
-    /// # Errors
-    /// If the step has come too far, or not far enough.
-    pub fn admits(&self, event: &Event) -> Result<(), &'static str> {
+    /// Whether an event can follow.
+    fn admits(&self, event: &Event) -> Result<(), Obstacle> {
         match (self.state, event) {
             (_, Event::Withdrawn { .. }) => Ok(()),
-            (StepState::Finished, _) => Err("is finished already; withdraw that report first"),
-            (StepState::Running, Event::Started) => Err("is running already"),
-            (StepState::Planned | StepState::Stopped, Event::Stopped { .. }) => Err("is not running"),
+            (StepState::Finished, _) => Err(Obstacle::Finished),
+            (StepState::Running, Event::Started) => Err(Obstacle::Running),
+            (StepState::Stopped, Event::Stopped { .. }) => Err(Obstacle::StandsStill),
+            (StepState::Planned, Event::Stopped { .. } | Event::Counted { .. }) => Err(Obstacle::NotStarted),
             _ => Ok(()),
+        }
+    }
+}
+
+/// Why a report cannot follow those before it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CannotFollow {
+    /// Id of the order.
+    pub order: String,
+    /// Name of the step.
+    pub step: String,
+    /// What stands in its way.
+    pub why: Obstacle,
+    /// The last report of the step that stands; 0: there is none.
+    pub last: Seq,
+}
+
+/// What stands in the way of a report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Obstacle {
+    /// The step is finished.
+    Finished,
+    /// It is running, and cannot be started again.
+    Running,
+    /// It stands still already.
+    StandsStill,
+    /// It has not been started.
+    NotStarted,
+}
+
+impl fmt::Display for CannotFollow {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let why = match self.why {
+            Obstacle::Finished => "is finished already",
+            Obstacle::Running => "is running already",
+            Obstacle::StandsStill => "stands still already",
+            Obstacle::NotStarted => "has not been started",
+        };
+        write!(f, "step `{}` of order `{}` {why}", self.step, self.order)
+    }
+}
+
+impl std::error::Error for CannotFollow {}
+
+impl CannotFollow {
+    /// What to do about it.
+    #[must_use]
+    pub fn remedy(&self) -> String {
+        match self.why {
+            Obstacle::NotStarted => "report first that it was started".to_owned(),
+            _ if self.last == Seq(0) => {
+                "the plan was made with it under way; report that it stopped or was finished".to_owned()
+            }
+            _ => format!("if report {} was a mistake, withdraw it first", self.last),
         }
     }
 }
@@ -147,7 +218,7 @@ impl StepProgress {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use elbowroom_store::{Report, Signature};
+    use crate::Signature;
 
     fn reports(events: &[Event]) -> Vec<Recorded> {
         let at =
@@ -192,11 +263,28 @@ mod tests {
     }
 
     #[test]
-    fn what_cannot_follow_is_refused() {
+    fn what_cannot_follow_is_refused_in_the_same_words_for_everybody() {
         let done = Event::Finished { good: 1, scrap: 0 };
-        assert!(state(&[]).admits(&Event::Stopped { reason: "x".to_owned() }).is_err());
-        assert!(state(&[]).admits(&done).is_ok(), "a start that nobody reported");
-        assert!(state(&[Event::Started]).admits(&Event::Started).is_err());
-        assert!(state(std::slice::from_ref(&done)).admits(&done).is_err());
+        let stopped = Event::Stopped { reason: "x".to_owned() };
+        let counted = Event::Counted { good: 1, scrap: 0 };
+        let said = |before: &[Event], next: &Event, under_way: bool| {
+            let next = reports(std::slice::from_ref(next)).remove(0).report;
+            let answer = Floor::of(&reports(before)).admits(&next, under_way);
+            answer.map_or_else(|refused| format!("{refused}; {}", refused.remedy()), |()| String::new())
+        };
+        let not_started = "step `bend` of order `O-1` has not been started; report first that it was started";
+        assert_eq!(said(&[], &stopped, false), not_started);
+        assert_eq!(said(&[], &counted, false), not_started);
+        assert_eq!(said(&[], &stopped, true), "", "the plan was made with it under way");
+        assert_eq!(said(&[], &done, false), "", "a start that nobody reported");
+        assert!(said(&[], &Event::Started, true).contains("made with it under way"));
+        assert_eq!(
+            said(&[Event::Started], &Event::Started, false),
+            "step `bend` of order `O-1` is running already; if report 1 was a mistake, withdraw it first"
+        );
+        assert!(said(&[Event::Started, stopped.clone()], &stopped, false).contains("stands still already"));
+        assert_eq!(said(&[Event::Started, stopped.clone()], &Event::Started, false), "");
+        assert!(said(std::slice::from_ref(&done), &done, false).contains("is finished already"));
+        assert_eq!(said(&[done], &Event::Withdrawn { report: Seq(1) }, false), "");
     }
 }

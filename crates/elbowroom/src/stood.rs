@@ -1,0 +1,149 @@
+//! The plan that stood, and what else the store knows, for a new plan.
+
+use crate::args::{PlanArgs, SteadyArgs};
+use crate::commands::{open_store, tell_store, user};
+use crate::console;
+use crate::exit::Exit;
+use crate::plan_folder::{Earlier, against};
+use crate::shop_folder::{self, Read};
+use chrono::{DateTime, SubsecRound, Utc};
+use elbowroom_engine::{Settings, Watch};
+use elbowroom_files::{RawFolder, read_outline};
+use elbowroom_planner::plan::Plan;
+use elbowroom_planner::{Kept, Near, PlanError, Planned, Replanned, Request, plan_week, replan_week};
+use elbowroom_server::{Base, Made, first_day, input};
+use elbowroom_shop::{Shop, Steadiness};
+use elbowroom_store::{Document, PlanHead, Signature, SqliteStore, Store};
+use elbowroom_units::Minute;
+
+/// What a new plan begins from.
+pub struct Stood {
+    store: Option<(SqliteStore, Base)>,
+    folder: Option<Earlier>,
+    afresh: bool,
+    now: DateTime<Utc>,
+}
+
+impl Stood {
+    /// Reads the folder that is named, and the store where there is one (or has to be one).
+    pub fn read(args: &PlanArgs) -> Result<Self, Exit> {
+        let SteadyArgs { near, afresh, now, .. } = &args.steady;
+        let folder = near.as_deref().map(Earlier::read).transpose()?;
+        let path = args.store.path(&args.shop);
+        let wanted = args.publish.publish || args.store.store.is_some() || path.exists();
+        let store = wanted.then(|| open_store(&path)).transpose()?;
+        let base = |store: SqliteStore| {
+            let base = Base::read(&store).map_err(|error| {
+                console::tell(&format!("error: {}: {error}", path.display()));
+                Exit::BadInput
+            })?;
+            Ok((store, base))
+        };
+        Ok(Self {
+            store: store.map(base).transpose()?,
+            folder,
+            afresh: *afresh,
+            now: now.map_or_else(|| Utc::now().trunc_subsecs(3), |now| now.to_utc()),
+        })
+    }
+
+    /// The store, if something has been published, promised or reported.
+    fn base(&self) -> Option<&Base> {
+        self.store.as_ref().map(|(_, base)| base).filter(|base| !base.is_empty())
+    }
+
+    /// The shop folder, read for the first day of the new plan.
+    pub fn shop_folder(&self, args: &PlanArgs) -> Read {
+        let read = shop_folder::read(&args.shop, args.start);
+        let (Some(_), None, Some(shop)) = (self.base(), args.start, &read.loaded.shop) else { return read };
+        let first = first_day(shop.terms.plan_start, self.now, shop.terms.time_zone);
+        if first == read.start { read } else { shop_folder::read(&args.shop, Some(first)) }
+    }
+
+    /// The shop with what was promised and reported.
+    pub fn shop(&self, shop: Shop, request: Request) -> Shop {
+        let made = Made { request, now: self.now };
+        match self.base() {
+            Some(base) => base.shop(shop, &made),
+            None => shop,
+        }
+    }
+
+    /// Which plan stood, for people; `None`: none did.
+    pub fn named(&self) -> Option<String> {
+        if self.folder.is_some() || self.afresh {
+            return None;
+        }
+        let head = self.base()?.head()?;
+        let signature = match &head.outcome {
+            elbowroom_store::Outcome::Published { signature, .. } => signature,
+            _ => return None,
+        };
+        Some(format!(
+            "planned anew from plan {}, which {} published on {}; --afresh plans as if it had not stood",
+            head.id,
+            signature.by,
+            signature.at.format("%Y-%m-%d")
+        ))
+    }
+
+    fn near(&self, shop: &Shop, request: &Request) -> Option<Near<'_>> {
+        match &self.folder {
+            Some(folder) => Some(folder.near(request.start, shop.terms.time_zone)),
+            None if self.afresh => None,
+            None => self.base()?.near(shop, request.start),
+        }
+    }
+
+    /// Plans near the plan that stood.
+    pub fn plan(
+        &self,
+        shop: &Shop,
+        request: &Request,
+        settings: &Settings,
+        watch: &dyn Watch,
+        steadiness: &Steadiness,
+    ) -> Result<Replanned, PlanError> {
+        match self.near(shop, request) {
+            Some(near) => replan_week(shop, request, settings, watch, near, steadiness),
+            None => plan_week(shop, request, settings, watch)
+                .map(|planned| Replanned { planned, kept: Kept::default() }),
+        }
+    }
+
+    /// How far a new plan is from it, in a sentence.
+    pub fn against(&self, plan: &Plan) -> Option<String> {
+        match &self.folder {
+            Some(folder) => Some(folder.against(plan)),
+            None if self.afresh => None,
+            None => {
+                let outline = read_outline(self.base()?.document()?).ok()?;
+                Some(against(&outline, plan))
+            }
+        }
+    }
+
+    /// Makes the new plan the shop's plan, if nobody has published another meanwhile.
+    pub fn publish(&self, args: &PlanArgs, planned: &Planned, request: Request) -> Result<PlanHead, Exit> {
+        let (store, base) = self.store.as_ref().expect("whoever publishes has a store open");
+        let by = args.publish.by.clone().unwrap_or_else(user);
+        // Without anything to carry over nothing of the plan's time has passed for it.
+        let begins = planned.plan.clock.local(Minute::ZERO).to_utc();
+        let now = if self.base().is_some() { self.now } else { self.now.min(begins) };
+        let made = Made { request, now };
+        let signature = Signature { by, at: Utc::now().trunc_subsecs(3) };
+        let inputs: Vec<Document> =
+            RawFolder::open(&args.shop).files().map(|(name, bytes)| input(name, bytes)).collect();
+        let proposal = base.proposal(inputs, planned, &made, signature.clone(), &args.publish.why);
+        let proposed = store.propose(&proposal).map_err(|error| tell_store(&error))?;
+        store.publish(proposed.id, base.version(), &signature).map_err(|error| {
+            let exit = tell_store(&error);
+            console::tell(&format!(
+                "  hint: {}; the new plan is kept as proposal {}",
+                error.remedy(),
+                proposed.id
+            ));
+            exit
+        })
+    }
+}
