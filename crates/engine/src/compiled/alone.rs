@@ -40,17 +40,17 @@ fn set_up_by(compiled: &Compiled, choice: &Choice) -> Time {
     let calendar = compiled.calendar(choice.cell);
     let least = compiled.cells[choice.cell as usize].change.least_to(choice.key);
     let mut work = calendar.work(choice.usable);
-    while least > 0 && choice.setup_crew != NONE {
+    if least == 0 || choice.setup_crew == NONE {
+        return work + least;
+    }
+    let crew = &compiled.crews[choice.setup_crew as usize];
+    loop {
         let (start, end) = (calendar.clock(work), calendar.clock_end(work + least));
-        if end > compiled.horizon {
-            break;
-        }
-        match compiled.crews[choice.setup_crew as usize].heads.unmanned(calendar, start, end) {
-            Some(manned) => work = calendar.work(manned),
-            None => break,
+        match crew.heads.unmanned(calendar, start, end) {
+            Some(manned) if end <= compiled.horizon => work = calendar.work(manned),
+            _ => return work + least,
         }
     }
-    work + least
 }
 
 /// Finds out which keys can be mounted at all, so that work with the same key need not change over.
