@@ -24,5 +24,5 @@ cargo clippy --quiet --workspace --all-targets -- -D warnings
 echo "documentation"
 RUSTDOCFLAGS="-D warnings" cargo doc --quiet --workspace --no-deps
 echo "tests"
-cargo build --quiet -p elbowroom
+cargo build --quiet --workspace --bin elbowroom
 cargo test --workspace

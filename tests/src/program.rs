@@ -18,7 +18,7 @@ pub fn program() -> &'static Path {
         // Tests lie in target/PROFILE/deps, benchmarks in target/PROFILE.
         let folder = if here.ends_with("deps") { here.parent().unwrap_or(here) } else { here };
         let mut build = Command::new(env!("CARGO"));
-        build.current_dir(repository()).args(["build", "--quiet", "-p", "elbowroom"]);
+        build.current_dir(repository()).args(["build", "--quiet", "--workspace", "--bin", "elbowroom"]);
         if folder.ends_with("release") {
             build.arg("--release");
         }
