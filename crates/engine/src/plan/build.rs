@@ -1,7 +1,7 @@
 //! A plan from nothing: pinned work first, then operations appended one by one.
 
 use super::book::{Book, Use};
-use super::{Bits, EMPTY, FRESH, Link, PINNED, Plan, Times};
+use super::{Bits, EMPTY, FRESH, LAST, Link, PINNED, Plan, Times};
 use crate::compiled::{Compiled, NONE, alone};
 
 impl<'a> Plan<'a> {
@@ -104,7 +104,10 @@ impl<'a> Plan<'a> {
         let (times, uses) = self.place(x);
         self.set_times(x, times);
         self.rebook(x, uses);
-        self.makespan = self.makespan.max(times.end);
+        // As everywhere: the end of jobs. Work that is too late for pinned work behind it may end later.
+        if self.slots[x as usize].is(LAST) {
+            self.makespan = self.makespan.max(times.end);
+        }
         times
     }
 

@@ -2,7 +2,7 @@
 
 use super::book::Use;
 use super::edit::Edit;
-use super::{CREWS, FRESH, Plan, Times};
+use super::{CREWS, FRESH, LAST, Plan, Times};
 use crate::compiled::{NONE, Time};
 use elbowroom_problem::Objective;
 
@@ -42,7 +42,9 @@ impl Plan<'_> {
             }
             self.mark_followers(x, was, times, fresh);
             if is_makespan {
-                latest = latest.max(times.end);
+                if self.slots[x as usize].is(LAST) {
+                    latest = latest.max(times.end);
+                }
                 shrank |= was.end == self.makespan;
                 if self.cost + f64::from(self.reach(x, times.end, edge)) > cut {
                     self.dirty.clear();

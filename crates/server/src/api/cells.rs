@@ -6,7 +6,7 @@ use super::{published, shown};
 use crate::app::App;
 use crate::problem::Problem;
 use crate::rendered::Rendered;
-use crate::replan::calendar_name;
+use crate::base::calendar_name;
 use crate::views::{CellView, TaskView};
 use axum::extract::State;
 use axum::http::{HeaderMap, HeaderValue};
