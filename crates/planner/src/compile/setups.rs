@@ -86,7 +86,7 @@ fn rename<'o>(options: impl Iterator<Item = &'o mut Work>, names: &[HashMap<Stri
 }
 
 fn other_cell(shop: &Shop, work: WorkKind) -> CellSetup {
-let default = steps::changeover(shop, work);
+    let default = steps::changeover(shop, work);
     let changeover = Changeover { default, same: Minutes::ZERO, pairs: Pairs::default() };
     CellSetup { initial: None, changeover: (default > Minutes::ZERO).then_some(changeover) }
 }
