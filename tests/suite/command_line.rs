@@ -337,7 +337,7 @@ fn a_plan_near_another_moves_no_more_than_it_must() {
     let (first, out) = (first.to_str().unwrap(), shop.out());
     let near = run(&["plan", shop.path(), "--near", first, "--steps", "1", "--out", out.to_str().unwrap()]);
     assert_eq!(near.code, 0, "{near:?}");
-    assert!(near.stderr.contains("against the earlier plan: "), "{near:?}");
+    assert!(near.stderr.contains("against the plan that stood: "), "{near:?}");
     let cost = |folder: &Path| {
         let text = std::fs::read_to_string(folder.join("plan.json")).unwrap();
         serde_json::from_str::<Value>(&text).unwrap()["money"]["total"].as_f64().unwrap()

@@ -131,7 +131,8 @@ impl Stood {
         let begins = planned.plan.clock.local(Minute::ZERO).to_utc();
         let now = if self.base().is_some() { self.now } else { self.now.min(begins) };
         let made = Made { request, now };
-        let signature = Signature { by, at: Utc::now().trunc_subsecs(3) };
+        let at = args.steady.now.map_or_else(Utc::now, |told| told.to_utc());
+        let signature = Signature { by, at: at.trunc_subsecs(3) };
         let inputs: Vec<Document> =
             RawFolder::open(&args.shop).files().map(|(name, bytes)| input(name, bytes)).collect();
         let proposal = base.proposal(inputs, planned, &made, signature.clone(), &args.publish.why);

@@ -48,8 +48,8 @@ impl Changeovers {
                     all.pairs.entry((a, b)).or_insert(minute(minutes.count()));
                 }
             }
-            all.fill();
             all.least = all.least_from_others();
+            all.fill();
         }
         all
     }
@@ -85,6 +85,7 @@ impl Changeovers {
             (0..width * width).map(|i| self.look_up((i / width) as u32, (i % width) as u32)).collect();
         self.table = table;
         self.width = width;
+        // The table answers from now on.
         self.pairs = HashMap::new();
     }
 
