@@ -145,6 +145,11 @@ fn publish_until_gone(service: &Serving) -> Vec<(i64, i64)> {
 /// `None` if the service is gone; the plan's number and version if it was published.
 fn publish_one(service: &Serving) -> Option<Option<(i64, i64)>> {
     let begun = service.post("/api/v1/solves", &[], &json!({ "seconds": 0.1 })).ok()?;
+    if begun.status != 202 {
+        // Refused for a while.
+        std::thread::sleep(Duration::from_millis(20));
+        return Some(None);
+    }
     let place = begun.header("location").to_owned();
     let plan = loop {
         let solve = service.get(&place).ok()?.json();

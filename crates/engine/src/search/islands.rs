@@ -22,6 +22,8 @@ pub(crate) struct Schedule<'w> {
     pub(crate) end: Duration,
     /// Turns of each island, instead of time.
     pub(crate) turns: Option<u64>,
+    /// Turns of islands that rest meanwhile.
+    pub(crate) resting: u64,
     /// Set when the best plan has been proved to be the best possible.
     pub(crate) proved: &'w AtomicBool,
 }
@@ -62,7 +64,7 @@ pub(crate) fn anneal(islands: &mut [Island<'_>], schedule: &Schedule<'_>, rounds
             }
         });
         share_best(islands, round);
-        tell(islands, schedule.watch);
+        tell(islands, schedule);
         for island in islands.iter_mut().filter(|_| round <= 2) {
             let turns = schedule.turns.map_or(island.turns() as f64 / share, |all| all as f64);
             island.expect(turns);
@@ -96,7 +98,8 @@ fn share_best(islands: &mut [Island<'_>], round: u32) {
     }
 }
 
-fn tell(islands: &[Island<'_>], watch: &dyn Watch) {
+fn tell(islands: &[Island<'_>], schedule: &Schedule<'_>) {
+    let watch = schedule.watch;
     let best = best_of(islands);
     if best.excess == 0 {
         watch.progress(&Progress {
@@ -104,7 +107,7 @@ fn tell(islands: &[Island<'_>], watch: &dyn Watch) {
             bound: None,
             elapsed: watch.elapsed(),
             late_jobs: islands[0].plan().late_jobs(),
-            evaluations: islands.iter().map(|i| i.turns()).sum(),
+            evaluations: schedule.resting + islands.iter().map(Island::turns).sum::<u64>(),
         });
     }
 }
