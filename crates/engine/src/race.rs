@@ -38,8 +38,8 @@ pub(crate) fn search_and_bound(
 ) -> Option<ProvenBound> {
     let proved = AtomicBool::new(false);
     let (begin, end) = (watch.elapsed(), watch.limit().saturating_sub(RESERVE));
-    let schedule =
-        islands::Schedule { watch, begin, end, turns: settings.iterations, resting: 0, proved: &proved };
+    let (turns, known) = (settings.iterations, f64::INFINITY);
+    let schedule = islands::Schedule { watch, begin, end, turns, resting: 0, known, proved: &proved };
     let whole = end.saturating_sub(begin);
     let share = if settings.iterations.is_some() { 0.0 } else { share_of(problem, whole) };
     let last_round = ((1.0 - share) * f64::from(ROUNDS)).round() as u32;
@@ -70,7 +70,7 @@ pub(crate) fn search_and_bound(
         let searching = islands.len() - 1;
         let (searching, resting) = islands.split_at_mut(searching);
         let resting = resting.iter().map(Island::turns).sum();
-        let schedule = islands::Schedule { resting, ..schedule };
+        let schedule = islands::Schedule { resting, known: upper, ..schedule };
         islands::anneal(searching, &schedule, last_round + 1..=ROUNDS);
         bound.join().ok()
     })

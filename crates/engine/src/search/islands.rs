@@ -24,6 +24,8 @@ pub(crate) struct Schedule<'w> {
     pub(crate) turns: Option<u64>,
     /// Turns of islands that rest meanwhile.
     pub(crate) resting: u64,
+    /// Objective of the best plan of those, or infinite.
+    pub(crate) known: f64,
     /// Set when the best plan has been proved to be the best possible.
     pub(crate) proved: &'w AtomicBool,
 }
@@ -103,7 +105,7 @@ fn tell(islands: &[Island<'_>], schedule: &Schedule<'_>) {
     let best = best_of(islands);
     if best.excess == 0 {
         watch.progress(&Progress {
-            best: best.cost,
+            best: best.cost.min(schedule.known),
             bound: None,
             elapsed: watch.elapsed(),
             late_jobs: islands[0].plan().late_jobs(),
