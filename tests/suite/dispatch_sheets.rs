@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a failure here is a failed test")]
 
 use elbowroom_bending::fit::Direction;
-use elbowroom_engine::{Settings, Watch};
+use elbowroom_engine::Settings;
 use elbowroom_files::read_shop;
 use elbowroom_planner::sheets::{Bending, CellSheet, JobSheet, ToolFrom, sheets};
 use elbowroom_planner::{Planned, Request, plan_week};
@@ -11,28 +11,11 @@ use elbowroom_shop::Shop;
 use elbowroom_shop::cell::WorkKind;
 use elbowroom_tests::program::{repository, run};
 use elbowroom_tests::trial_shop::date;
+use elbowroom_tests::watches::Unhurried;
 use serde_json::Value;
 use std::sync::LazyLock;
-use std::time::Duration;
 
 const DEMO: &str = "examples/ottergrund";
-
-/// A watch without a clock: only the budget of search steps ends the solve.
-struct Unhurried;
-
-impl Watch for Unhurried {
-    fn elapsed(&self) -> Duration {
-        Duration::ZERO
-    }
-
-    fn limit(&self) -> Duration {
-        Duration::from_secs(3600)
-    }
-
-    fn cancelled(&self) -> bool {
-        false
-    }
-}
 
 /// The demo shop and a quick plan of it.
 static PLANNED: LazyLock<(Shop, Planned)> = LazyLock::new(|| {
