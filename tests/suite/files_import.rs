@@ -2,47 +2,11 @@
 
 #![allow(clippy::unwrap_used, reason = "a failure here is a failed test")]
 
-use elbowroom_files::{Export, Imported, Mapping, RawFolder, What, import, read_mapping, read_raw, starter};
+use elbowroom_files::{Export, Imported, What, import, read_mapping, read_raw};
+use elbowroom_tests::imports::{HEADER, csv, folder, imported, refused, written};
 use elbowroom_units::{Deg, Mm};
 use proptest::prelude::*;
 use rust_xlsxwriter::{ExcelDateTime, Format, Formula, Workbook};
-
-/// The starter shop, whose one order is promised on 2026-12-28, with further files.
-fn folder(more: &[(&str, &str)]) -> RawFolder {
-    let files = starter("2026-12-07".parse().unwrap());
-    let more = more.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()));
-    RawFolder::from_files(files.into_iter().filter(|(name, _)| !name.ends_with(".example")).chain(more))
-}
-
-fn imported(name: &str, bytes: &[u8], mapping: &str, more: &[(&str, &str)], keep: bool) -> Imported {
-    let mapping =
-        if mapping.is_empty() { Mapping::default() } else { read_mapping("m.toml", mapping).unwrap() };
-    import(&|| folder(more), &Export { name, bytes }, &mapping, keep)
-}
-
-fn csv(text: &str, mapping: &str) -> Imported {
-    imported("export.csv", text.as_bytes(), mapping, &[], false)
-}
-
-/// The one file of an import without fault.
-fn written(imported: &Imported) -> &str {
-    assert!(!imported.has_errors(), "{:?}", imported.findings);
-    let [(_, bytes)] = imported.files.as_slice() else { panic!("one file, not {:?}", imported.files) };
-    std::str::from_utf8(bytes).unwrap()
-}
-
-const HEADER: &str = "id,part,quantity,promised\n";
-
-/// The export is refused, with these words at this place (`row:column`), and there is nothing to write.
-fn refused(imported: &Imported, place: &str, words: &str) {
-    let found = imported.findings.iter().any(|finding| {
-        let at = format!("{}:{}", finding.place.line, finding.place.column);
-        let hint = finding.hint.as_deref().unwrap_or_default();
-        at == place && format!("{} {hint}", finding.message).contains(words)
-    });
-    assert!(found, "no \"{words}\" at {place} in {:#?}", imported.findings);
-    assert!(imported.has_errors() && imported.files.is_empty(), "nothing is half imported");
-}
 
 #[test]
 fn what_is_new_changed_and_gone_is_said() {

@@ -3,7 +3,8 @@
 use chrono::{NaiveDate, NaiveTime};
 use elbowroom_engine::{Settings, Watch};
 use elbowroom_files::{
-    BoardError, NOTICES, RawFolder, notice_toml, post_notice, read_raw, read_what_if, remove_notice,
+    BoardError, LockError, NOTICES, RawFolder, notice_toml, post_notice, read_raw, read_what_if,
+    remove_notice,
 };
 use elbowroom_planner::{Near, Request, plan_week, plan_week_near};
 use elbowroom_shop::Shop;
@@ -362,7 +363,9 @@ fn a_lock_left_behind_is_named_and_nothing_is_changed() {
     write(folder.path(), ".elbowroom-lock", "4711");
     let days = Days::one(date("2026-12-09"));
     let down = notice(Change::Down { cell: "saw-1".to_owned(), days, hours: None });
-    let Err(BoardError::Held { path, process }) = post_notice(folder.path(), &down) else { panic!("posted") };
+    let Err(BoardError::Locked(LockError::Held { path, process })) = post_notice(folder.path(), &down) else {
+        panic!("posted")
+    };
     assert_eq!((path, process.as_deref()), (folder.path().join(".elbowroom-lock"), Some("4711")));
     assert!(!folder.path().join(NOTICES).exists());
     std::fs::remove_file(folder.path().join(".elbowroom-lock")).expect("it is there still");

@@ -1,6 +1,7 @@
 //! One writer at a time in a shop folder.
 
 use crate::write_error::{Doing, WriteError};
+use std::fmt;
 use std::fs::{OpenOptions, remove_file};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -27,6 +28,35 @@ pub enum LockError {
     /// The lock itself could not be written.
     NotWritten(WriteError),
 }
+
+impl LockError {
+    /// What would help.
+    #[must_use]
+    pub fn remedy(&self) -> &'static str {
+        match self {
+            Self::Held { .. } => "if none is running, delete that file and try again; nothing was changed",
+            Self::NotWritten(error) => error.remedy(),
+        }
+    }
+}
+
+impl fmt::Display for LockError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Held { path, process } => {
+                let by = process.as_ref().map_or_else(String::new, |id| format!(" (process {id})"));
+                write!(
+                    f,
+                    "{} is there: another command is changing the shop folder{by}, or was broken off",
+                    path.display()
+                )
+            }
+            Self::NotWritten(error) => write!(f, "{error}"),
+        }
+    }
+}
+
+impl std::error::Error for LockError {}
 
 /// Keeps other writers out of a shop folder until it is dropped.
 #[derive(Debug)]

@@ -11,6 +11,7 @@ mod csv_grid;
 mod fields;
 mod generate;
 mod grid;
+mod into;
 mod mapping;
 mod open;
 mod quiet;
@@ -18,6 +19,7 @@ mod value;
 mod workbook_grid;
 
 pub use changes::{Change, What};
+pub use into::import_into;
 pub use mapping::{Mapping, read_mapping};
 pub use open::open_export;
 

@@ -4,6 +4,7 @@ use crate::code;
 use crate::finding::{Finding, Findings, Place, Problem};
 use crate::near::did_you_mean;
 use crate::plain;
+use crate::shop::csv_row::RecordLines;
 use crate::text::decode;
 use csv::{ReaderBuilder, StringRecord};
 use elbowroom_planner::promise::Inquiry;
@@ -55,12 +56,18 @@ fn inquiries(name: &str, bytes: &[u8], shop: &Shop, findings: &Findings) -> Vec<
         .delimiter(separator)
         .has_headers(false)
         .from_reader(text.as_bytes());
-    let mut records = reader.records().map_while(Result::ok);
-    let Some(header) = records.next().and_then(|header| Header::read(name, &header, findings)) else {
+    let mut lines = RecordLines::new(text);
+    let with_line = |record: StringRecord| (lines.of(record.position()), record);
+    let mut records = reader.records().map_while(Result::ok).map(with_line);
+    let Some(header) = records.next().and_then(|(line, header)| Header::read(name, line, &header, findings))
+    else {
         return Vec::new();
     };
-    let full = records.filter(|record| record.iter().any(|field| !field.trim().is_empty()));
-    full.filter_map(|record| Row { name, header: &header, record: &record, shop, findings }.asked()).collect()
+    let full = records.filter(|(_, record)| record.iter().any(|field| !field.trim().is_empty()));
+    full.filter_map(|(line, record)| {
+        Row { name, line, header: &header, record: &record, shop, findings }.asked()
+    })
+    .collect()
 }
 
 /// What stands between fields: what the first line has most of.
@@ -75,10 +82,10 @@ fn separator(text: &str) -> u8 {
 struct Header([Option<usize>; COLUMNS.len()]);
 
 impl Header {
-    fn read(name: &str, record: &StringRecord, findings: &Findings) -> Option<Self> {
+    fn read(name: &str, line: usize, record: &StringRecord, findings: &Findings) -> Option<Self> {
         let mut fields = [None; COLUMNS.len()];
         let mut sound = true;
-        let place = || place(name, record);
+        let place = || place(name, line);
         for (at, title) in record.iter().map(str::trim).enumerate().filter(|(_, title)| !title.is_empty()) {
             let meant = if title.eq_ignore_ascii_case("qty") { "quantity" } else { title };
             match COLUMNS.iter().position(|known| known.eq_ignore_ascii_case(meant)) {
@@ -104,14 +111,14 @@ fn known_columns() -> String {
     format!("the first line names the columns: {}", COLUMNS.join(","))
 }
 
-fn place(name: &str, record: &StringRecord) -> Place {
-    let line = record.position().map_or(0, |position| usize::try_from(position.line()).unwrap_or(0));
+fn place(name: &str, line: usize) -> Place {
     Place { file: name.into(), line, column: 0 }
 }
 
 /// One line of the file.
 struct Row<'r> {
     name: &'r str,
+    line: usize,
     header: &'r Header,
     record: &'r StringRecord,
     shop: &'r Shop,
@@ -134,7 +141,7 @@ impl Row<'_> {
             customer: customer?,
             id: id?.unwrap_or_default(),
         };
-        Some(Asked { inquiry, place: place(self.name, self.record) })
+        Some(Asked { inquiry, place: place(self.name, self.line) })
     }
 
     fn is_known(&self, part: &str) -> bool {
@@ -164,7 +171,7 @@ impl Row<'_> {
     }
 
     fn fault(&self, problem: Problem) {
-        self.findings.error(place(self.name, self.record), problem);
+        self.findings.error(place(self.name, self.line), problem);
     }
 }
 

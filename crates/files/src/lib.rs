@@ -51,9 +51,10 @@ pub use comparison_json::comparison_json;
 pub use estimates_json::estimates_json;
 pub use finding::{Finding, Place, Severity};
 pub use fit_json::{FIT_FORMAT, fit_json};
+pub use folder_lock::LockError;
 pub use import::{
-    Change, Export, Imported, ImportedList, MAX_EXPORT_BYTES, Mapping, What, import, open_export,
-    read_mapping,
+    Change, Export, Imported, ImportedList, MAX_EXPORT_BYTES, Mapping, What, import, import_into,
+    open_export, read_mapping,
 };
 pub use inquiries::{Asked, part_meant, read_inquiries};
 pub use kept_json::kept_json;

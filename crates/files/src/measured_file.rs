@@ -1,6 +1,7 @@
 //! Writing `measured.toml`, which the program keeps itself.
 
 use crate::finding::{Finding, Severity};
+use crate::folder_lock::{FolderLock, LockError};
 use crate::raw::RawFolder;
 use crate::read::read_raw;
 use crate::write_error::WriteError;
@@ -29,6 +30,8 @@ const HEAD: &str = "\
 pub enum NotKept {
     /// The shop would have faults.
     Refused(Vec<Finding>),
+    /// Somebody else is changing the folder, or was broken off while doing so.
+    Locked(LockError),
     /// The file could not be written.
     NotWritten(WriteError),
 }
@@ -37,10 +40,11 @@ pub enum NotKept {
 /// that were kept before.
 ///
 /// # Errors
-/// If the shop has faults with them, or the file cannot be written.
+/// If the shop has faults with them, somebody else is changing it, or the file cannot be written.
 pub fn keep_measured(folder: &Path, entries: &[(MeasuredTime, String)]) -> Result<(), NotKept> {
     let text =
         entries.iter().fold(HEAD.to_owned(), |text, (entry, remark)| text + "\n" + &as_toml(entry, remark));
+    let _alone = FolderLock::take(folder).map_err(NotKept::Locked)?;
     let mut raw = RawFolder::open(folder);
     raw.files.insert(MEASURED.to_owned(), text.clone().into_bytes());
     let faults: Vec<Finding> =

@@ -9,7 +9,7 @@ use crate::write_one::write_file;
 use chrono::{NaiveDate, NaiveTime};
 use elbowroom_shop::notice::{Change, Days, Hours, Notice};
 use std::fmt::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use toml::Value;
 
 /// The file of notices.
@@ -31,22 +31,14 @@ pub enum BoardError {
     /// There is no notice of this number; so many there are.
     NoSuch(usize),
     /// Somebody else is changing the folder, or was broken off while doing so.
-    Held {
-        /// The file that says so.
-        path: PathBuf,
-        /// The process that made it, if it says.
-        process: Option<String>,
-    },
+    Locked(LockError),
     /// It could not be written.
     NotWritten(WriteError),
 }
 
 impl From<LockError> for BoardError {
     fn from(error: LockError) -> Self {
-        match error {
-            LockError::Held { path, process } => Self::Held { path, process },
-            LockError::NotWritten(error) => Self::NotWritten(error),
-        }
+        Self::Locked(error)
     }
 }
 

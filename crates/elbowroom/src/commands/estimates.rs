@@ -1,3 +1,4 @@
+use super::not_written;
 use crate::args::EstimatesArgs;
 use crate::console;
 use crate::estimated::{entries, in_use, sort};
@@ -52,9 +53,7 @@ fn tell(why: &NotKept) -> Exit {
             console::tell("nothing was written: the shop has the faults above");
             Exit::BadInput
         }
-        NotKept::NotWritten(error) => {
-            console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));
-            Exit::NotWritten
-        }
+        NotKept::Locked(error) => not_written(error, error.remedy()),
+        NotKept::NotWritten(error) => not_written(error, error.remedy()),
     }
 }

@@ -1,10 +1,11 @@
+use super::not_written;
 use crate::args::ImportArgs;
 use crate::console;
 use crate::exit::Exit;
 use crate::shop_folder::{self, counted};
 use elbowroom_files::{
-    Change, Export, Finding, Imported, ImportedList, Mapping, RawFolder, Severity, What, import, open_export,
-    read_mapping, replace_files,
+    Change, Export, Finding, Imported, ImportedList, Mapping, RawFolder, Severity, What, import, import_into,
+    open_export, read_mapping,
 };
 use serde_json::{Value, json};
 use std::fmt::Write;
@@ -33,16 +34,15 @@ fn all(args: &ImportArgs) -> Result<(Imported, bool), (Vec<Finding>, Exit)> {
     let (bytes, notes) = open_export(&args.file).map_err(|finding| bad(vec![finding]))?;
     let name = args.file.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
     let export = Export { name: &name, bytes: &bytes };
-    let mut imported = import(&|| RawFolder::open(&args.shop), &export, &mapping, args.keep);
+    let mut imported = if args.apply {
+        import_into(&args.shop, &export, &mapping, args.keep)
+            .map_err(|error| (Vec::new(), not_written(&error, error.remedy())))?
+    } else {
+        import(&|| RawFolder::open(&args.shop), &export, &mapping, args.keep)
+    };
     imported.findings.splice(0..0, notes);
-    let apply = args.apply && !imported.has_errors();
-    if apply {
-        replace_files(&args.shop, &imported.files).map_err(|error| {
-            console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));
-            (Vec::new(), Exit::NotWritten)
-        })?;
-    }
-    Ok((imported, apply))
+    let applied = args.apply && !imported.has_errors();
+    Ok((imported, applied))
 }
 
 fn mapping(path: &Path) -> Result<Mapping, Vec<Finding>> {
@@ -64,6 +64,8 @@ fn as_text(args: &ImportArgs, imported: &Imported, applied: bool) -> String {
         format!("{}: nothing is imported until they are mended\n", counted(faults, "fault"))
     } else if applied {
         format!("imported: {files} in {}\n", args.shop.display())
+    } else if imported.lists.is_empty() {
+        "nothing was changed\n".to_owned()
     } else {
         format!("nothing was changed; with --apply, {files} would be written\n")
     };

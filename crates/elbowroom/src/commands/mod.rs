@@ -80,6 +80,12 @@ pub fn tell_store(error: &StoreError) -> Exit {
     }
 }
 
+/// Tells why something could not be written, and what would help.
+fn not_written(error: &dyn Display, remedy: &str) -> Exit {
+    console::tell(&format!("error: {error}\n  hint: {remedy}"));
+    Exit::NotWritten
+}
+
 /// Who uses this computer.
 pub fn user() -> String {
     ["USER", "USERNAME"]

@@ -1,3 +1,4 @@
+use super::not_written;
 use crate::args::NoticeArgs;
 use crate::console;
 use crate::exit::Exit;
@@ -41,19 +42,8 @@ fn tell(error: BoardError) -> Exit {
             console::tell(&format!("error: there is no notice of this number; {count} stand"));
             Exit::BadInput
         }
-        BoardError::Held { path, process } => {
-            let by = process.map_or_else(String::new, |id| format!(" (process {id})"));
-            console::tell(&format!(
-                "error: {} is there: another command is changing the shop folder{by}, or was broken off\n  \
-                 hint: if none is running, delete that file and try again; nothing was changed",
-                path.display()
-            ));
-            Exit::NotWritten
-        }
-        BoardError::NotWritten(error) => {
-            console::tell(&format!("error: {error}\n  hint: {}", error.remedy()));
-            Exit::NotWritten
-        }
+        BoardError::Locked(error) => not_written(&error, error.remedy()),
+        BoardError::NotWritten(error) => not_written(&error, error.remedy()),
     }
 }
 

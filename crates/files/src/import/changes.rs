@@ -99,6 +99,9 @@ fn of_tool(tool: &Tool) -> Values {
         ("price", price),
         ("lead", lead),
         ("fits", tool.fits.clone().unwrap_or_default().join(";")),
+        ("place", tool.place.clone().unwrap_or_default()),
+        ("wear_limit", shown(tool.wear.map(|wear| wear.limit).as_ref())),
+        ("bends", shown(tool.wear.map(|wear| wear.bends).as_ref())),
     ]
 }
 

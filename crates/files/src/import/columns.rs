@@ -42,7 +42,8 @@ impl Columns {
                 missing(findings, grid, row, section, field, &found);
             }
         }
-        let of = found.iter().map(|columns| columns.first().copied()).collect();
+        let of: Vec<Option<usize>> = found.iter().map(|columns| columns.first().copied()).collect();
+        merged_below(findings, grid, row.number, &of);
         (findings.errors() == errors).then_some(Self { heading, of })
     }
 }
@@ -99,6 +100,22 @@ fn merged(findings: &Findings, grid: &Grid, heading: &GridRow) {
             findings.error(
                 grid.place(*from_row, Some(*from)),
                 problem.hint("split them, so that every column has its own heading in one cell"),
+            );
+        }
+    }
+}
+
+/// Of merged cells only the first holds something; those that matter would be read as empty.
+fn merged_below(findings: &Findings, grid: &Grid, heading: usize, of: &[Option<usize>]) {
+    for (from_row, from, to_row, to) in &grid.merged {
+        let matters = of.iter().flatten().any(|column| (from..=to).contains(&column));
+        if *from_row > heading && matters {
+            let cells = format!("{}{from_row}:{}{to_row}", letters(*from), letters(*to));
+            let message = format!("cells {cells} are merged, so that all but the first are empty");
+            let problem = Problem::new(code::WRONG_TYPE, message);
+            findings.error(
+                grid.place(*from_row, Some(*from)),
+                problem.hint("split them, and write the value into each row"),
             );
         }
     }

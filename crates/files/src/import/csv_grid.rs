@@ -2,7 +2,7 @@ use super::Export;
 use super::grid::{Cell, Grid, GridRow, MOST_ROWS, letters};
 use crate::code;
 use crate::finding::{Place, Problem};
-use crate::shop::csv_row::most_frequent_separator;
+use crate::shop::csv_row::{RecordLines, most_frequent_separator};
 use crate::text::decode;
 use csv::{ReaderBuilder, StringRecord};
 
@@ -16,8 +16,9 @@ pub(super) fn read(export: &Export<'_>) -> Result<Grid, (Place, Problem)> {
         .from_reader(text.as_bytes());
     let mut rows = Vec::new();
     let mut record = StringRecord::new();
+    let mut lines = RecordLines::new(text);
     while rows.len() <= MOST_ROWS + 1 && matches!(reader.read_record(&mut record), Ok(true)) {
-        let number = record.position().map_or(0, |position| usize::try_from(position.line()).unwrap_or(0));
+        let number = lines.of(record.position());
         let cell = |field: &str| if field.is_empty() { Cell::Empty } else { Cell::Text(field.to_owned()) };
         rows.push(GridRow { number, cells: record.iter().map(cell).collect() });
     }

@@ -75,6 +75,9 @@ pub(super) const TOOLS: List = List {
         field("price", Number),
         field("lead", Duration),
         field("fits", Ids),
+        field("place", Text),
+        field("wear_limit", Count),
+        field("bends", Count),
     ],
 };
 

@@ -93,9 +93,13 @@ impl Grid {
 
     /// What is worth saying where a file of text ends within its last row.
     pub fn unfinished(&self, export: &Export<'_>) -> Option<(Place, Problem)> {
-        let name = export.name.to_lowercase();
-        let is_text = name.ends_with(".csv") || name.ends_with(".txt");
-        is_text.then(|| csv_grid::unfinished(export, self)).flatten()
+        Self::is_text(export.name).then(|| csv_grid::unfinished(export, self)).flatten()
+    }
+
+    /// Whether an export of this name is read as text.
+    pub fn is_text(name: &str) -> bool {
+        let name = name.to_lowercase();
+        name.ends_with(".csv") || name.ends_with(".txt")
     }
 
     /// The place of a cell: line is its row, column its column.

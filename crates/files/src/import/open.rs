@@ -1,11 +1,17 @@
 //! Opening an export, which another program may have open or be writing.
 
 use super::MAX_EXPORT_BYTES;
+use super::grid::Grid;
 use crate::code;
 use crate::finding::{Finding, Place, Problem, Severity};
 use std::fs::{self, Metadata};
 use std::io;
 use std::path::Path;
+use std::thread::sleep;
+use std::time::Duration;
+
+/// Time after which a text that ends within a row is looked at again.
+const LOOK_AGAIN: Duration = Duration::from_millis(500);
 
 /// The bytes of an export, and what is worth knowing about them.
 ///
@@ -28,6 +34,10 @@ pub fn open_export(path: &Path) -> Result<(Vec<u8>, Vec<Finding>), Finding> {
         return Err(fault(Problem::new(code::TOO_LARGE, message).hint("export open orders only")));
     }
     let bytes = fs::read(path).map_err(unreadable)?;
+    if !bytes.ends_with(b"\n") && Grid::is_text(&name) {
+        // It may end so, and it may be written just now: whoever writes goes on meanwhile.
+        sleep(LOOK_AGAIN);
+    }
     let after = fs::metadata(path).map_err(unreadable)?;
     if is_changed(&before, &after) || bytes.len() as u64 != after.len() {
         let problem = Problem::new(code::UNREADABLE, "is being written by another program just now");

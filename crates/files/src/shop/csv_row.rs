@@ -40,6 +40,37 @@ pub(super) fn separator(cx: &Context<'_>, text: &Text<'_>) -> u8 {
     separator
 }
 
+/// Lines on which records begin, asked for one after the other. The library says that a record begins behind
+/// the first character of the line end before it, which is the line before where line ends have two.
+pub(crate) struct RecordLines<'t> {
+    text: &'t str,
+    at: usize,
+    line: usize,
+}
+
+impl<'t> RecordLines<'t> {
+    pub fn new(text: &'t str) -> Self {
+        Self { text, at: 0, line: 1 }
+    }
+
+    /// The line of a record, counted from 1.
+    pub fn of(&mut self, position: Option<&csv::Position>) -> usize {
+        let start = start(self.text, position);
+        let passed = self.text.as_bytes().get(self.at..start).unwrap_or_default();
+        self.line += passed.iter().filter(|byte| **byte == b'\n').count();
+        self.at = start.max(self.at);
+        self.line
+    }
+}
+
+/// Offset of a record's first byte, past the line ends that come before it.
+fn start(text: &str, position: Option<&csv::Position>) -> usize {
+    let byte = position.map_or(0, csv::Position::byte);
+    let start = usize::try_from(byte).unwrap_or(usize::MAX).min(text.len());
+    let rest = &text.as_bytes()[start..];
+    start + rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count()
+}
+
 /// A record and where its fields stand.
 pub(super) struct Row<'a> {
     text: &'a Text<'a>,
@@ -64,12 +95,8 @@ impl<'a> Row<'a> {
         self.record.iter().all(|field| field.trim_ascii().is_empty())
     }
 
-    /// Offset of the record's first byte, past the line ends that come before it.
     fn start(&self) -> usize {
-        let byte = self.record.position().map_or(0, csv::Position::byte);
-        let start = usize::try_from(byte).unwrap_or(usize::MAX).min(self.text.text.len());
-        let rest = &self.text.text.as_bytes()[start..];
-        start + rest.iter().take_while(|byte| matches!(byte, b'\r' | b'\n')).count()
+        start(self.text.text, self.record.position())
     }
 
     /// Where the row begins.

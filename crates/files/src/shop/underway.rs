@@ -53,7 +53,9 @@ fn underway(
     let (done, step, cell, remaining) = (done?, step?, cell?, remaining?);
     let running = match (step, cell, remaining) {
         (None, None, None) => None,
-        (Some(step), Some(cell), Some(remaining)) => Some(RunningStep { step, cell, remaining }),
+        (Some(step), Some(cell), Some(remaining)) => {
+            Some(RunningStep { step, cell, remaining, presumed: false })
+        }
         (step, cell, _) => {
             incomplete(table, step.is_some(), cell.is_some());
             return None;
