@@ -418,6 +418,7 @@ impl Maker {
                 step: step.to_owned(),
                 cell: cell.id.clone(),
                 remaining: make.minutes(),
+                presumed: false,
             });
             let done = if step == "wash" { Vec::new() } else { vec!["wash".to_owned()] };
             all.push(Underway { order: order.id.clone(), done, running });

@@ -159,7 +159,10 @@ fn what_cannot_have_happened_is_refused_and_not_kept() {
     refused(shop.record("stopped", lot, lot.start, &["--reason", "x"]), "has not been started");
     refused(shop.record("stopped", lot, lot.start, &[]), "--reason");
     refused(shop.record("finished", lot, lot.end, &[]), "--good");
-    refused(shop.record("started", lot, lot.start, &["--cell", "saw-9"]), "there is no cell `saw-9`");
+    refused(
+        shop.record("started", lot, lot.start, &["--cell", "saw-9"]),
+        "there is no cell or vendor `saw-9`",
+    );
     let nobody = Lot { order: "O-1".to_owned(), step: "bend".to_owned(), ..shop.lots("saw-1").remove(0) };
     refused(
         shop.record("started", &nobody, lot.start, &[]),

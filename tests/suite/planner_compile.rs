@@ -321,6 +321,7 @@ fn underway(order: &str, done: &[&str], running: Option<(&str, &str, i64)>) -> U
             step: step.to_owned(),
             cell: cell.to_owned(),
             remaining: Minutes::new(minutes),
+            presumed: false,
         }),
     }
 }

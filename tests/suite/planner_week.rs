@@ -145,6 +145,7 @@ fn add_orders(shop: &mut Shop, wanted: &[AnyOrder]) {
             step: (*step).to_owned(),
             cell: (*cell).to_owned(),
             remaining: Minutes::new(100),
+            presumed: false,
         });
         let done = STEPS.iter().take(done).map(|(step, _)| (*step).to_owned()).collect();
         shop.underway.push(Underway { order: id, done, running });

@@ -59,7 +59,7 @@ impl Near<'_> {
         let operation =
             routes[route].operations.iter().position(|other| other.id == *step).ok_or(Lost::Behind)?;
         let steps = &routes[route].operations[operation];
-        let option = self.same_option(new, old.option(placed.option), steps).ok_or(Lost::Place)?;
+        let option = self.same_option(new, placed.option, steps).ok_or(Lost::Place)?;
         Ok(self.shifted(placed, OptionIdx { job, route, operation, option }))
     }
 
@@ -75,7 +75,8 @@ impl Near<'_> {
 
     /// The option on the same cell, with the same tools if there are several; outside, the one that
     /// takes and costs the same.
-    fn same_option(&self, new: &Problem, work: &Work, step: &Operation) -> Option<usize> {
+    fn same_option(&self, new: &Problem, before: OptionIdx, step: &Operation) -> Option<usize> {
+        let (at, work) = (before.option, self.problem.option(before));
         let place = |problem: &Problem, work: &Work| match &work.place {
             Place::Outside => None,
             Place::Cell(on) => Some(problem.cell(on.cell).id.clone()),
@@ -87,7 +88,10 @@ impl Near<'_> {
             step.options.iter().enumerate().filter(|(_, option)| place(new, option) == there).collect();
         let equal =
             |option: &&(usize, &Work)| same(option) && option.1.run == work.run && option.1.cost == work.cost;
-        here.iter().find(equal).or(here.iter().find(same)).or(here.first()).map(|(number, _)| *number)
+        // Vendors have no ids here: one whose price or time has changed is the one at the same place.
+        let same_place = |option: &&(usize, &Work)| same(option) && option.0 == at;
+        let found = here.iter().find(equal).or(here.iter().find(same_place)).or(here.iter().find(same));
+        found.or(here.first()).map(|(number, _)| *number)
     }
 }
 

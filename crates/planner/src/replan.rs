@@ -1,11 +1,13 @@
 //! A new plan that keeps what it can of the one that stood.
 //!
 //! # What is guaranteed
-//! * Work under way and what is reported as done stand: they come with the shop ([`Shop::underway`]).
+//! * Work under way and what is reported as done stand: they come with the shop ([`Shop::underway`]). What was to
+//!   be sent out by now and is not reported comes with it as sent, and is named ([`Kept::presumed`]).
 //! * **Frozen zone.** A step of the plan that stood which begins within [`Steadiness::frozen`] of
-//!   the new plan's first working minute keeps cell, start and end of its run, unless that breaks a
-//!   rule; then it is named with the reason ([`Kept::thawed`]). Its changeover begins earlier where
-//!   it takes longer now, and is dropped where the right setup stands mounted.
+//!   the new plan's first working minute keeps its cell and the start of its run, unless that breaks a
+//!   rule; then it is named with the reason ([`Kept::thawed`]). Its run ends at the same minute too, unless
+//!   it takes another time now. Its changeover begins earlier where it takes longer now, and is dropped where
+//!   the right setup stands mounted.
 //! * **Price of moving.** An order is moved if it is finished by more than [`Steadiness::moved_by`]
 //!   sooner or later than announced. Several plans are made: one that moves nothing but what cannot
 //!   stand, one made without regard to moves, and some between; taken is the one with the least sum
@@ -18,6 +20,7 @@
 
 mod freeze;
 mod hold;
+mod lasts;
 mod price;
 mod reason;
 mod text;
@@ -28,6 +31,7 @@ use crate::near::Near;
 use crate::week::{PlanError, Planned, Solved, attempts, refused};
 use elbowroom_engine::{Failure, Settings, Watch, solve_near};
 use elbowroom_problem::{Placement, Problem};
+use elbowroom_shop::underway::Underway;
 use elbowroom_shop::{Shop, Steadiness};
 use elbowroom_units::{Minute, Minutes, Money};
 use elbowroom_verify::verify;
@@ -56,6 +60,8 @@ pub struct Kept {
     /// Steps that should have begun before this plan's first minute and are reported neither as
     /// begun nor as done: they are planned again.
     pub unreported: usize,
+    /// Steps outside that are taken as sent when they were planned to be, as nothing is reported of them.
+    pub presumed: Vec<Presumed>,
     /// Orders whose finish the plan that stood had announced.
     pub announced: usize,
     /// Those of them that are finished at another time now, by more than [`Steadiness::moved_by`].
@@ -74,10 +80,23 @@ pub struct Thawed {
     pub step: String,
     /// Id of the cell or vendor where it was to run.
     pub place: String,
+    /// Whether that is a vendor.
+    pub outside: bool,
     /// When it was to run, by the new plan's clock.
     pub was: Minute,
     /// Why it cannot.
     pub why: String,
+}
+
+/// A step outside that is taken as sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Presumed {
+    /// Id of the order.
+    pub order: String,
+    /// Name of the step.
+    pub step: String,
+    /// Id of the vendor.
+    pub vendor: String,
 }
 
 /// Plans a shop anew, keeping what it can of the plan that stood.
@@ -168,9 +187,19 @@ impl<'a> Again<'a> {
             frozen_until: is_frozen.then_some(self.zone_end),
             frozen: self.zone.steps.len(),
             thawed: self.zone.thawed.clone(),
+            presumed: self.presumed(),
             unreported: near.schedule.operations.iter().filter(before).filter(open).count(),
             ..Kept::default()
         }
+    }
+
+    fn presumed(&self) -> Vec<Presumed> {
+        let of = |underway: &Underway| {
+            let running = underway.running.as_ref().filter(|running| running.presumed)?;
+            let (step, vendor) = (running.step.clone(), running.cell.clone());
+            Some(Presumed { order: underway.order.clone(), step, vendor })
+        };
+        self.ground.shop.underway.iter().filter_map(of).collect()
     }
 }
 

@@ -1,5 +1,6 @@
 //! Planning the shop anew: its files as they are now, and what the shop floor reported since.
 
+mod outside;
 mod progress;
 mod promised;
 mod sure;

@@ -18,8 +18,10 @@ pub struct Underway {
 pub struct RunningStep {
     /// Name of the step.
     pub step: String,
-    /// Id of the cell it runs on.
+    /// Id of the cell or vendor it runs on.
     pub cell: String,
-    /// Working time left.
+    /// Time left: working time on a cell; with a vendor, time from the plan's minute 0 until it is back.
     pub remaining: Minutes,
+    /// Nobody reported it: it was to be sent out by now, so it is taken as sent.
+    pub presumed: bool,
 }

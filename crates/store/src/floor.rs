@@ -44,6 +44,8 @@ pub struct StepProgress {
     pub cell: Option<String>,
     /// When it was started first.
     pub started: Option<DateTime<Utc>>,
+    /// When pieces were counted last, or it was started or went on after that.
+    pub counted: Option<DateTime<Utc>>,
     /// When it was finished.
     pub finished: Option<DateTime<Utc>>,
     /// Good pieces.
@@ -101,8 +103,8 @@ impl Floor {
         self.steps.get(order).and_then(|steps| steps.get(step)).cloned().unwrap_or_default()
     }
 
-    /// Whether a report can follow those before it. `under_way`: the plan was made with the step
-    /// running, which nobody need report.
+    /// Whether a report can follow those before it. `under_way`: the plan counts the step as
+    /// begun, which nobody need report.
     ///
     /// # Errors
     /// If the step has come too far, or not far enough.
@@ -131,13 +133,17 @@ impl StepProgress {
             Event::Started => {
                 self.state = StepState::Running;
                 self.started.get_or_insert(happened);
+                self.counted = Some(happened);
                 self.reason = None;
             }
             Event::Stopped { reason } => {
                 self.state = StepState::Stopped;
                 self.reason = Some(reason.clone());
             }
-            Event::Counted { good, scrap } => (self.good, self.scrap) = (*good, *scrap),
+            Event::Counted { good, scrap } => {
+                (self.good, self.scrap) = (*good, *scrap);
+                self.counted = Some(happened);
+            }
             Event::Finished { good, scrap } => {
                 (self.good, self.scrap) = (*good, *scrap);
                 self.state = StepState::Finished;

@@ -4,6 +4,7 @@ use crate::console;
 use crate::exit::Exit;
 use crate::past::{self, Past};
 use chrono::{SubsecRound, Utc};
+use chrono_tz::Tz;
 use elbowroom_files::{Kind, Places, read_shop};
 use elbowroom_server::Plan;
 use elbowroom_store::{Event, Floor, Recorded, Report, Seq, Signature, Store, StoreError};
@@ -18,7 +19,7 @@ pub fn run(args: &RecordArgs) -> Exit {
 }
 
 fn record(args: &RecordArgs) -> Result<(), Exit> {
-    let places = places(args)?;
+    let (places, zone) = shop(args)?;
     let store = open_store(&args.store.path(&args.shop))?;
     let past = past::read(&store).map_err(|error| past::tell(&error))?;
     are_known(args, &places, &past)?;
@@ -34,21 +35,21 @@ fn record(args: &RecordArgs) -> Result<(), Exit> {
         happened: args.at.map_or(now, |at| at.to_utc()),
         recorded: Signature { by: args.by.clone().unwrap_or_else(user), at: now },
     };
-    let under_way = is_under_way(&store, args).map_err(|error| tell_store(&error))?;
-    floor.admits(&report, under_way).map_err(|refused| {
+    let begun = is_begun(&store, &report).map_err(|error| tell_store(&error))?;
+    floor.admits(&report, begun).map_err(|refused| {
         console::tell(&format!("error: {refused}\n  hint: {}", refused.remedy()));
         Exit::BadInput
     })?;
     let kept = store.record(&report).map_err(|error| tell_store(&error))?;
-    console::print(&if args.json { as_json(&kept) } else { as_text(&kept) });
+    console::print(&if args.json { as_json(&kept, zone) } else { as_text(&kept, zone) });
     Ok(())
 }
 
-/// Where the shop's things stand.
-fn places(args: &RecordArgs) -> Result<Places, Exit> {
+/// Where the shop's things stand, and its time zone.
+fn shop(args: &RecordArgs) -> Result<(Places, Tz), Exit> {
     let loaded = read_shop(&args.shop);
-    if loaded.shop.is_some() {
-        return Ok(loaded.places);
+    if let Some(shop) = loaded.shop {
+        return Ok((loaded.places, shop.terms.time_zone));
     }
     console::tell(&format!(
         "error: {} cannot be read as a shop; `elbowroom check` says why",
@@ -57,15 +58,17 @@ fn places(args: &RecordArgs) -> Result<Places, Exit> {
     Err(Exit::BadInput)
 }
 
-/// The cell must be the shop's; the order in its book or in some plan, for a finished one may have
+/// The cell or vendor must be the shop's; the order in its book or in some plan, for a finished one may have
 /// left the book.
 fn are_known(args: &RecordArgs, places: &Places, past: &Past) -> Result<(), Exit> {
     let refuse = |what: String| {
         console::tell(&format!("error: {what}"));
         Err(Exit::BadInput)
     };
-    if let Some(cell) = args.cell.as_ref().filter(|cell| places.of(Kind::Cell, cell).is_none()) {
-        return refuse(format!("there is no cell `{cell}` in the shop"));
+    let is_known =
+        |place: &str| [Kind::Cell, Kind::Vendor].iter().any(|kind| places.of(*kind, place).is_some());
+    if let Some(cell) = args.cell.as_ref().filter(|cell| !is_known(cell)) {
+        return refuse(format!("there is no cell or vendor `{cell}` in the shop"));
     }
     let planned = past.planned.iter().filter(|lot| lot.order == args.order);
     if places.of(Kind::Order, &args.order).is_none() && planned.clone().next().is_none() {
@@ -74,12 +77,11 @@ fn are_known(args: &RecordArgs, places: &Places, past: &Past) -> Result<(), Exit
     Ok(())
 }
 
-/// Whether the published plan was made with the step running. A plan that cannot be read says nothing.
-fn is_under_way(store: &dyn Store, args: &RecordArgs) -> Result<bool, StoreError> {
+/// Whether the step counts as begun by the published plan. A plan that cannot be read says nothing.
+fn is_begun(store: &dyn Store, report: &Report) -> Result<bool, StoreError> {
     let Some(head) = store.current()? else { return Ok(false) };
     let plan = Plan::read(&store.document(head.id, "plan.json")?);
-    let mut tasks = plan.iter().flat_map(|plan| plan.cells.iter().flat_map(|cell| &cell.tasks));
-    Ok(tasks.any(|task| task.under_way && task.order == args.order && task.step == args.step))
+    Ok(plan.is_ok_and(|plan| plan.is_begun(report)))
 }
 
 fn event(args: &RecordArgs, floor: &Floor) -> Result<Event, Exit> {
@@ -106,18 +108,22 @@ fn last_report(args: &RecordArgs, floor: &Floor) -> Result<Seq, Exit> {
     Ok(last)
 }
 
-fn as_text(kept: &Recorded) -> String {
-    let Report { order, step, event, happened, recorded, .. } = &kept.report;
-    format!(
-        "{}: {order} {step} {} at {}, says {}",
-        kept.seq,
-        event.word(),
-        happened.to_rfc3339(),
-        recorded.by
-    )
+fn as_text(kept: &Recorded, zone: Tz) -> String {
+    let Report { order, step, cell, event, happened, recorded, .. } = &kept.report;
+    let on = cell.as_ref().map_or_else(String::new, |cell| format!(" on {cell}"));
+    let what = match event {
+        Event::Counted { good, scrap } | Event::Finished { good, scrap } => {
+            format!("{}, {good} good, {scrap} scrap", event.word())
+        }
+        Event::Stopped { reason } => format!("stopped ({reason})"),
+        Event::Started => event.word().to_owned(),
+        Event::Withdrawn { report } => format!("report {report} withdrawn"),
+    };
+    let at = happened.with_timezone(&zone).format("%a %Y-%m-%d %H:%M");
+    format!("report {}: {order} {step}{on}: {what}, {at}, says {}", kept.seq, recorded.by)
 }
 
-fn as_json(kept: &Recorded) -> String {
+fn as_json(kept: &Recorded, zone: Tz) -> String {
     let report = &kept.report;
     let (good, scrap) = match report.event {
         Event::Counted { good, scrap } | Event::Finished { good, scrap } => (Some(good), Some(scrap)),
@@ -131,7 +137,7 @@ fn as_json(kept: &Recorded) -> String {
         "event": report.event.word(),
         "good": good,
         "scrap": scrap,
-        "happened": report.happened.to_rfc3339(),
+        "happened": report.happened.with_timezone(&zone).to_rfc3339(),
         "by": report.recorded.by,
     })
     .to_string()

@@ -10,8 +10,9 @@ type Moment = DateTime<FixedOffset>;
 /// Orders named one by one.
 const MOST_NAMED: usize = 2;
 
-/// The first step of an order that is elsewhere or begins at another time, by `least` or more, and
-/// what has taken its place. `None` where no step of either plan says so.
+/// The first step of an order that begins or ends later, by `least` or more, where the order is finished
+/// later (sooner where it is finished sooner), else the first that is elsewhere or at another time; and what has
+/// taken its place. `None` where no step of either plan says so.
 pub(super) fn because(old: &Outline, new: &Outline, id: &str, least: Minutes) -> Option<String> {
     let (was, is) = (old.order(id)?, new.order(id)?);
     let pairs = is.steps.iter().filter_map(|step| {
@@ -22,9 +23,16 @@ pub(super) fn because(old: &Outline, new: &Outline, id: &str, least: Minutes) ->
     let differs = |(before, step): &(&StepOutline, &StepOutline)| {
         before.place != step.place || far(step.start - before.start) || far(step.end - before.end)
     };
-    let (before, step) = pairs.into_iter().find(differs)?;
+    let direction = (is.finish - was.finish).num_minutes().signum();
+    let goes_along = |(before, step): &(&StepOutline, &StepOutline)| {
+        let (start, end) = (step.start - before.start, step.end - before.end);
+        [start, end].into_iter().any(|time| far(time) && time.num_minutes().signum() == direction)
+    };
+    let first = pairs.clone().find(goes_along);
+    let (before, step) = first.or_else(|| pairs.into_iter().find(differs))?;
     let mut text = change(before, step);
-    if let Some(taken) = taken(old, new, id, before) {
+    let gave_way = step.start > before.start || before.place != step.place;
+    if let Some(taken) = taken(old, new, id, before).filter(|_| gave_way) {
         text += &format!(": {taken}");
     }
     Some(text)

@@ -37,6 +37,16 @@ impl Calendars {
         Self::reaching(frame, MOST_WEEKS)
     }
 
+    /// The first minute at which any cell is open; minute 0 where none ever is.
+    pub(crate) fn first_open(&self) -> Minute {
+        self.windows
+            .iter()
+            .filter_map(|windows| windows.first())
+            .map(|span| span.0)
+            .min()
+            .unwrap_or(Minute::ZERO)
+    }
+
     /// As far as is needed to see which cells are ever manned: mostly a month shows all of them.
     pub(crate) fn showing_who_is_manned(frame: &Frame<'_>) -> Self {
         let month = Self::reaching(frame, 4);

@@ -247,6 +247,12 @@ impl<'a> Jobs<'a> {
         let mut release = if begun { Minute::ZERO } else { self.material_of(order) };
         let mut reason =
             if release > Minute::ZERO { ReleaseReason::Material } else { ReleaseReason::Nothing };
+        let goes_out =
+            |(_, key): &Built| key.steps.first().is_some_and(|step| step.kind == StepKind::Outside);
+        if asked.status.running.is_none() && built.iter().all(goes_out) {
+            // No cell says when that can be, and nobody is there to send it before the first of them opens.
+            release = release.max(self.calendars.first_open());
+        }
         if let Some(running) = &asked.status.running {
             if built.len() > 1 {
                 release = self.add_running_job(position, asked, running, &mut built);

@@ -55,13 +55,19 @@ pub(crate) fn die_arrival(
 fn arrival(source: &Source<'_>, tool: ToolIdx) -> String {
     let found = source.line.problem.tool(tool);
     let when = moment(source.clock, usable_from(source.line.problem, tool));
-    let kind = source.key.tool(tool).kind;
+    let name = tool_name(source, tool);
     match found.availability {
-        Availability::From(_) => format!("{kind} {} arrives only {when}", found.id),
+        Availability::From(_) => format!("{name} arrives only {when}"),
         Availability::Offer { .. } => {
-            format!("{kind} {} would have to be bought and could be here only {when}", found.id)
+            format!("{name} would have to be bought and could be here only {when}")
         }
     }
+}
+
+/// Kind and id of a tool; the id alone where it begins with the kind, as those of tools that no list names do.
+fn tool_name(source: &Source<'_>, tool: ToolIdx) -> String {
+    let (kind, id) = (source.key.tool(tool).kind.to_string(), &source.line.problem.tool(tool).id);
+    if id.starts_with(&kind) { id.clone() } else { format!("{kind} {id}") }
 }
 
 /// What comes on top of the time that it takes alone.
@@ -116,7 +122,7 @@ fn held_text(source: &Source<'_>, freed: &Freed) -> String {
         Resource::Material => "its tube".to_owned(),
         Resource::Cell(cell) => format!("{}, busy with {rivals}", problem.cell(cell).id),
         Resource::Tool(tool) => {
-            let name = format!("{} {}", source.key.tool(tool).kind, problem.tool(tool).id);
+            let name = tool_name(source, tool);
             if freed.cause == Cause::DieArrival {
                 format!("{name}, not in the house")
             } else {
@@ -141,12 +147,12 @@ fn awaited(source: &Source<'_>, group: &Group<'_>) -> String {
     match group.waits[0].holder {
         Some(Holder::Cell { .. }) => format!("{cell}, busy with {}", rivals(source, group)),
         Some(Holder::Tool { tool, by }) => {
-            let kind = source.key.tool(tool).kind;
+            let name = tool_name(source, tool);
             let there = &line.problem.cell(line.work_on_cell(by).cell).id;
-            format!("{kind} {}, in use on {there} for {}", line.problem.tool(tool).id, rivals(source, group))
+            format!("{name}, in use on {there} for {}", rivals(source, group))
         }
         Some(Holder::Arrival { tool }) => {
-            format!("{} {}, not in the house", source.key.tool(tool).kind, line.problem.tool(tool).id)
+            format!("{}, not in the house", tool_name(source, tool))
         }
         Some(Holder::Setter { crew, .. } | Holder::Operator { crew, .. }) => crew_text(source, group, crew),
         None => "nothing".to_owned(),

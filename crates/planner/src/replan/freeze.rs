@@ -1,8 +1,8 @@
 //! What of an earlier plan stands where it is in a new problem, and why the rest cannot.
 //!
 //! The verifier decides: a step stands if it breaks no rule together with all others that stand and
-//! with the work under way. Its run keeps its minutes; its changeover begins earlier where it takes
-//! longer now. Where several cannot stand together, the one that begins last gives way. None that
+//! with the work under way. Its run begins at the same minute, and ends later or sooner where it takes another
+//! time now; its changeover begins earlier where it takes longer now. Where several cannot stand together, the one that begins last gives way. None that
 //! gave way could be put back: that is tried at the end.
 
 use super::Thawed;
@@ -47,7 +47,7 @@ pub(crate) fn frozen(ground: &Ground<'_>, wanted: &dyn Fn(&str, &Placement) -> b
         }
         match near.translated(problem, &jobs, placed) {
             Ok(stands) if is_under_way(problem, stands.option) => {}
-            Ok(stands) => found.steps.push(stands),
+            Ok(stands) => found.steps.push(ground.lasting(stands)),
             Err(Lost::Behind) => {}
             Err(lost) => found.thawed.push(ground.lost(placed, lost)),
         }

@@ -21,7 +21,8 @@ use elbowroom_verify::{Rejected, VerifiedSchedule, recompute, verify};
 pub(crate) enum Gaps {
     /// Other work, where a whole changeover fits in behind it.
     Open,
-    /// Nothing, if it could make the changeover longer.
+    /// Nothing, so that every changeover is as long as it was when all that stands was judged together: where
+    /// several take longer at once, there may be too few people for them.
     Shut,
 }
 
@@ -51,7 +52,7 @@ fn hold_cell(problem: &Problem, parts: &mut Parts, at: CellIdx, steps: &[Placeme
         let most = longest(cell, &work.setup_key);
         let has = working_minutes(&windows, step.setup_start, step.run_start);
         let begin = if has >= most { step.setup_start } else { back(&windows, step.run_start, most) };
-        if begin >= since && (gaps == Gaps::Open || begin == step.setup_start) {
+        if gaps == Gaps::Open && begin >= since {
             parts.pinned.push(pin(step, begin));
             continue;
         }

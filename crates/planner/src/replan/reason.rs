@@ -50,6 +50,7 @@ impl<'a> Ground<'a> {
             order: self.shop.orders[key.job(option.job).order].id.clone(),
             step: self.compiled.problem.operation(option).id.clone(),
             place: key.place(option).to_owned(),
+            outside: self.compiled.problem.option(option).on_cell().is_none(),
             was: placed.run_start,
             why: match why {
                 Why::BeforeFell => format!("{} before it cannot stand", before()),
@@ -62,13 +63,14 @@ impl<'a> Ground<'a> {
     /// A step that has no place in the new problem at all.
     pub(crate) fn lost(&self, placed: &Placement, lost: Lost) -> Thawed {
         let old = self.near.problem;
-        let place = old.option(placed.option).on_cell();
-        let place = place.map_or("outside", |work| old.cell(work.cell).id.as_str());
+        let work = old.option(placed.option).on_cell();
+        let place = work.map_or("outside", |work| old.cell(work.cell).id.as_str());
         let route = &old.job(placed.option.job).routes[placed.option.route].id;
         Thawed {
             order: old.job(placed.option.job).id.clone(),
             step: old.operation(placed.option).id.clone(),
             place: place.to_owned(),
+            outside: work.is_none(),
             was: placed.run_start - self.near.shift,
             why: match lost {
                 Lost::Route => format!("the order can no longer be made by {route}"),
@@ -89,7 +91,6 @@ impl<'a> Ground<'a> {
         let work = self.compiled.problem.option(placed.option).on_cell();
         match (violation.rule, work) {
             (Rule::WorkingTime, Some(work)) => self.closed(placed, work),
-            (Rule::WorkingTime, None) => Why::Own("it takes another time outside now".to_owned()),
             (Rule::Tools, Some(work)) => self.no_tool(placed, work),
             (Rule::Crews, _) => {
                 let crew = violation.place.strip_prefix("crew ").unwrap_or(&violation.place);
@@ -117,28 +118,19 @@ impl<'a> Ground<'a> {
         let was = old.map_or(Minutes::ZERO, |old| {
             working_minutes(&spans(&old.windows), placed.run_start + shift, placed.end + shift)
         });
-        let run = problem.option(placed.option).run;
-        if run != was {
-            return Why::Own(format!("it takes {run} now, not {was}"));
-        }
-        let is_open = |minute: &Minute| {
-            cell.windows.iter().any(|window| window.start <= *minute && *minute < window.end)
-        };
-        let was_open = |minute: &Minute| {
-            old.is_none_or(|old| {
-                let then = *minute + shift;
-                old.windows.iter().any(|window| window.start <= then && then < window.end)
-            })
-        };
-        let mut minutes = (placed.setup_start.get()..placed.end.get()).map(Minute::new);
-        match minutes.find(|minute| was_open(minute) && !is_open(minute)) {
-            Some(minute) => Why::Own(format!(
+        if let Some(minute) = self.closed_since(work.cell, placed.setup_start, placed.end) {
+            return Why::Own(format!(
                 "{} is closed at {}{}",
                 cell.id,
                 moment(&self.compiled.clock, minute),
                 self.closure(work, minute)
-            )),
-            None => Why::Jointly(format!("changing {} over to it takes another time now", cell.id)),
+            ));
+        }
+        let run = problem.option(placed.option).run;
+        if run == was {
+            Why::Jointly(format!("changing {} over to it takes another time now", cell.id))
+        } else {
+            Why::Own(format!("it takes {run} now, not {was}"))
         }
     }
 
@@ -185,6 +177,6 @@ impl<'a> Ground<'a> {
     }
 }
 
-fn spans(windows: &[Window]) -> Vec<(Minute, Minute)> {
+pub(super) fn spans(windows: &[Window]) -> Vec<(Minute, Minute)> {
     windows.iter().map(|window| (window.start, window.end)).collect()
 }

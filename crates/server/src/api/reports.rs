@@ -169,9 +169,8 @@ fn fits_the_plan(app: &App, report: &Report) -> Result<(), Problem> {
         return Err(Problem::refused(format!("there is no cell or vendor `{cell}` in the plan"))
             .remedy("GET /api/v1/cells lists them"));
     }
-    let mut tasks = plan.cells.iter().flat_map(|cell| &cell.tasks);
-    let under_way = tasks.any(|task| task.under_way && task.order == order.id && task.step == report.step);
-    snapshot.floor.admits(report, under_way).map_err(|refused| {
+    let begun = plan.is_begun(report);
+    snapshot.floor.admits(report, begun).map_err(|refused| {
         let what = "This cannot follow what was reported before";
         Problem::new(StatusCode::CONFLICT, "does-not-follow", what, refused.to_string())
             .remedy(refused.remedy())

@@ -1,14 +1,15 @@
 //! What the shop floor reported becomes the work under way of the next plan.
 
-use crate::document::{Cell, Plan, Step, Task};
+use super::outside::Outside;
+use crate::document::{Cell, Plan, Task};
 use chrono::{DateTime, NaiveDate, NaiveTime, Timelike, Utc};
 use chrono_tz::Tz;
 use elbowroom_shop::Shop;
-use elbowroom_shop::calendar::DatedSpan;
+use elbowroom_shop::calendar::{DatedSpan, PlanClock};
 use elbowroom_shop::rack::ToolState;
 use elbowroom_shop::underway::{RunningStep, Underway};
 use elbowroom_store::{Floor, StepProgress, StepState};
-use elbowroom_units::Minutes;
+use elbowroom_units::{Minute, Minutes};
 use std::collections::BTreeMap;
 
 /// The shop with reports carried over: finished steps are done, started ones are running, what they
@@ -21,12 +22,24 @@ pub fn carried_over(
     start: NaiveDate,
     now: DateTime<Utc>,
 ) -> Shop {
+    let minute_0 = PlanClock::new(shop.terms.time_zone, start).local(Minute::ZERO).to_utc();
+    let outside = Outside { vendors: &shop.vendors, minute_0, now };
+    let mut all = std::mem::take(&mut shop.underway);
     for (order, steps) in floor.orders() {
-        let known = shop.underway.iter().position(|underway| underway.order == order);
-        let mut underway = known.map_or_else(|| nothing_done(order), |at| shop.underway.remove(at));
-        add_reports(&mut underway, steps, plan, now);
-        shop.underway.push(underway);
+        let known = all.iter().position(|underway| underway.order == order);
+        let mut underway = known.map_or_else(|| nothing_done(order), |at| all.remove(at));
+        add_reports(&mut underway, steps, plan, &outside);
+        all.push(underway);
     }
+    for order in plan.iter().flat_map(|plan| &plan.orders) {
+        let known = all.iter().position(|underway| underway.order == order.id);
+        let running = outside.presumed(order, floor, known.map(|at| &all[at]));
+        let Some(running) = running else { continue };
+        let mut underway = known.map_or_else(|| nothing_done(&order.id), |at| all.remove(at));
+        underway.running = Some(running);
+        all.push(underway);
+    }
+    shop.underway = all;
     plan.iter().for_each(|plan| mount(&mut shop, floor, plan));
     let past = past_spans(start, now, shop.terms.time_zone);
     shop.cells.iter_mut().for_each(|cell| cell.closed.extend(past.iter().cloned()));
@@ -73,7 +86,7 @@ fn add_reports(
     underway: &mut Underway,
     steps: &BTreeMap<String, StepProgress>,
     plan: Option<&Plan>,
-    now: DateTime<Utc>,
+    outside: &Outside<'_>,
 ) {
     for (name, told) in steps {
         match told.state {
@@ -87,7 +100,9 @@ fn add_reports(
                 }
             }
             StepState::Running | StepState::Stopped => {
-                if let Some(running) = plan.and_then(|plan| running(plan, &underway.order, name, told, now)) {
+                if let Some(running) =
+                    plan.and_then(|plan| running(plan, &underway.order, name, told, outside))
+                {
                     underway.running = Some(running);
                 }
             }
@@ -95,37 +110,32 @@ fn add_reports(
     }
 }
 
-/// A step that has been started, with the working time left by the pieces counted, else by the time
-/// it has been running.
+/// A step that has been started, with the working time left by the pieces that were counted and the time
+/// it has been running since.
 fn running(
     plan: &Plan,
     order: &str,
     name: &str,
     told: &StepProgress,
-    now: DateTime<Utc>,
+    outside: &Outside<'_>,
 ) -> Option<RunningStep> {
     let step = plan.order(order)?.steps.iter().find(|step| step.name == name)?;
+    if step.outside {
+        return outside.reported(step, told);
+    }
     let place = told.cell.clone().unwrap_or_else(|| step.place.clone());
     let tasks = plan.cells.iter().flat_map(|cell| cell.tasks.iter().map(move |task| (cell, task)));
-    let lot = tasks.into_iter().find(|(_, task)| task.order == order && task.step == name);
-    let left = lot.map_or_else(|| left_outside(step, told, now), |(cell, task)| left(cell, task, told, now));
-    Some(RunningStep { step: name.to_owned(), cell: place, remaining: Minutes::new(left.max(1)) })
+    let (cell, task) = tasks.into_iter().find(|(_, task)| task.order == order && task.step == name)?;
+    let left = left(cell, task, told, outside.now).max(1);
+    Some(RunningStep { step: name.to_owned(), cell: place, remaining: Minutes::new(left), presumed: false })
 }
 
 fn left(cell: &Cell, task: &Task, told: &StepProgress, now: DateTime<Utc>) -> i64 {
     let made = i64::from(told.good) + i64::from(told.scrap);
-    let started = told.started.filter(|_| told.state == StepState::Running);
-    if made > 0 {
-        let pieces = i64::from(task.start_quantity).max(1);
-        task.run_min * (pieces - made).max(0) / pieces
-    } else {
-        task.run_min - started.map_or(0, |started| open_minutes(cell, started, now))
-    }
-}
-
-fn left_outside(step: &Step, told: &StepProgress, now: DateTime<Utc>) -> i64 {
-    let whole = step.end_minute - step.run_start_minute;
-    whole - told.started.map_or(0, |started| (now - started).num_minutes().max(0))
+    let since = told.counted.or(told.started).filter(|_| told.state == StepState::Running);
+    let pieces = i64::from(task.start_quantity).max(1);
+    let left = task.run_min * (pieces - made).max(0) / pieces;
+    left - since.map_or(0, |since| open_minutes(cell, since, now))
 }
 
 /// For how long a cell was open between two moments.
