@@ -8,7 +8,7 @@ mod week;
 
 pub use floor::{EstimatesArgs, Happened, LookBackArgs, RecordArgs, StoreArgs};
 pub use folder::{ImportArgs, NewArgs};
-pub use plan::{PlanArgs, SteadyArgs};
+pub use plan::PlanArgs;
 pub use serve::{ServeArgs, TokenArgs, TokenRight};
 pub use week::{CompareArgs, NoticeArgs, WhatIfArgs};
 
@@ -40,12 +40,12 @@ fn after_long_help() -> String {
     format!(
         "{}\n\n\
 Examples:
-  elbowroom new our-shop                     files to fill in
-  elbowroom check examples/demo              read everything, report every fault
-  elbowroom plan examples/demo --seconds 20  plan, and write lists and charts to `plan/`
+  elbowroom new our-shop                      files to fill in
+  elbowroom check examples/ottergrund         read everything, report every fault
+  elbowroom plan examples/ottergrund          plan, and write lists and charts to `plan/`
   elbowroom solve problem.json --json        the engine alone, on a problem file
   elbowroom verify problem.json schedule.json
-  elbowroom fit examples/demo --part P-104 --qty 200   can we bend it, with what, at what cost
+  elbowroom fit examples/ottergrund --part HR-704 --qty 24   can we bend it, with what, at what cost
 
 A plan is advice: it starts, stops and unlocks no machine. First article, tooling maker, the
 applicable code and licensed engineers decide on parts whose failure can hurt someone.",

@@ -1,12 +1,12 @@
 //! The plan that stood, and what else the store knows, for a new plan.
 
-use crate::args::{PlanArgs, SteadyArgs};
+use crate::args::{PlanArgs, StoreArgs, WhatIfArgs};
 use crate::commands::{open_store, tell_store, user};
 use crate::console;
 use crate::exit::Exit;
 use crate::plan_folder::{Earlier, against};
 use crate::shop_folder::{self, Read};
-use chrono::{DateTime, SubsecRound, Utc};
+use chrono::{DateTime, FixedOffset, NaiveDate, SubsecRound, Utc};
 use elbowroom_engine::{Settings, Watch};
 use elbowroom_files::{RawFolder, read_outline};
 use elbowroom_planner::plan::Plan;
@@ -15,6 +15,38 @@ use elbowroom_server::{Base, Made, first_day, input};
 use elbowroom_shop::{Shop, Steadiness};
 use elbowroom_store::{Document, PlanHead, Signature, SqliteStore, Store};
 use elbowroom_units::Minute;
+use std::path::Path;
+
+/// Where to look for what a new plan begins from.
+pub struct Beginning<'a> {
+    shop: &'a Path,
+    store: &'a StoreArgs,
+    /// Whether there has to be a store.
+    needs_store: bool,
+    near: Option<&'a Path>,
+    afresh: bool,
+    now: Option<DateTime<FixedOffset>>,
+}
+
+impl<'a> From<&'a PlanArgs> for Beginning<'a> {
+    fn from(args: &'a PlanArgs) -> Self {
+        Self {
+            shop: &args.shop,
+            store: &args.store,
+            needs_store: args.publish.publish,
+            near: args.steady.near.as_deref(),
+            afresh: args.steady.afresh,
+            now: args.steady.now,
+        }
+    }
+}
+
+impl<'a> From<&'a WhatIfArgs> for Beginning<'a> {
+    fn from(args: &'a WhatIfArgs) -> Self {
+        let WhatIfArgs { shop, store, afresh, now, .. } = args;
+        Self { shop, store, needs_store: false, near: None, afresh: *afresh, now: *now }
+    }
+}
 
 /// What a new plan begins from.
 pub struct Stood {
@@ -26,11 +58,10 @@ pub struct Stood {
 
 impl Stood {
     /// Reads the folder that is named, and the store where there is one (or has to be one).
-    pub fn read(args: &PlanArgs) -> Result<Self, Exit> {
-        let SteadyArgs { near, afresh, now, .. } = &args.steady;
-        let folder = near.as_deref().map(Earlier::read).transpose()?;
-        let path = args.store.path(&args.shop);
-        let wanted = args.publish.publish || args.store.store.is_some() || path.exists();
+    pub fn read(from: &Beginning<'_>) -> Result<Self, Exit> {
+        let folder = from.near.map(Earlier::read).transpose()?;
+        let path = from.store.path(from.shop);
+        let wanted = from.needs_store || from.store.store.is_some() || path.exists();
         let store = wanted.then(|| open_store(&path)).transpose()?;
         let base = |store: SqliteStore| {
             let base = Base::read(&store).map_err(|error| {
@@ -42,8 +73,8 @@ impl Stood {
         Ok(Self {
             store: store.map(base).transpose()?,
             folder,
-            afresh: *afresh,
-            now: now.map_or_else(|| Utc::now().trunc_subsecs(3), |now| now.to_utc()),
+            afresh: from.afresh,
+            now: from.now.map_or_else(|| Utc::now().trunc_subsecs(3), |now| now.to_utc()),
         })
     }
 
@@ -53,11 +84,11 @@ impl Stood {
     }
 
     /// The shop folder, read for the first day of the new plan.
-    pub fn shop_folder(&self, args: &PlanArgs) -> Read {
-        let read = shop_folder::read(&args.shop, args.start);
-        let (Some(_), None, Some(shop)) = (self.base(), args.start, &read.loaded.shop) else { return read };
+    pub fn shop_folder(&self, folder: &Path, start: Option<NaiveDate>) -> Read {
+        let read = shop_folder::read(folder, start);
+        let (Some(_), None, Some(shop)) = (self.base(), start, &read.loaded.shop) else { return read };
         let first = first_day(shop.terms.plan_start, self.now, shop.terms.time_zone);
-        if first == read.start { read } else { shop_folder::read(&args.shop, Some(first)) }
+        if first == read.start { read } else { shop_folder::read(folder, Some(first)) }
     }
 
     /// The shop with what was promised and reported.
@@ -80,14 +111,15 @@ impl Stood {
             _ => return None,
         };
         Some(format!(
-            "planned anew from plan {}, which {} published on {}; --afresh plans as if it had not stood",
+            "begun from plan {}, which {} published on {}; --afresh plans as if it had not stood",
             head.id,
             signature.by,
             signature.at.format("%Y-%m-%d")
         ))
     }
 
-    fn near(&self, shop: &Shop, request: &Request) -> Option<Near<'_>> {
+    /// The plan that stood, if one did.
+    pub fn near(&self, shop: &Shop, request: &Request) -> Option<Near<'_>> {
         match &self.folder {
             Some(folder) => Some(folder.near(request.start, shop.terms.time_zone)),
             None if self.afresh => None,

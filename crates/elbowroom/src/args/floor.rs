@@ -22,8 +22,21 @@ impl StoreArgs {
     }
 }
 
+/// How reports are told.
+const RECORD_HELP: &str = "\
+Examples:
+  elbowroom record our-shop started  O-2601 cut --cell saw-1
+  elbowroom record our-shop counted  O-2601 cut --good 1       changed over, the first piece is good
+  elbowroom record our-shop counted  O-2601 cut --good 60 --scrap 2
+  elbowroom record our-shop stopped  O-2601 cut --reason \"blade broken\"
+  elbowroom record our-shop finished O-2601 cut --good 118 --scrap 3
+  elbowroom record our-shop withdrawn O-2601 cut               the last one was a mistake
+Work outside is taken as sent when it was planned to be; `stopped` says that it is still here,
+`finished` that it is back.";
+
 /// `record`.
 #[derive(Debug, Args)]
+#[command(after_help = RECORD_HELP)]
 pub struct RecordArgs {
     /// Folder that describes the shop.
     #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
@@ -33,15 +46,15 @@ pub struct RecordArgs {
     pub what: Happened,
     /// Id of the order.
     pub order: String,
-    /// Name of the step, such as bend or wash.
+    /// Name of the step, such as cut, bend, wash or an outside service.
     pub step: String,
-    /// Id of the cell, where it is not the planned one.
+    /// Id of the cell or vendor, where it is not the planned one.
     #[arg(long)]
     pub cell: Option<String>,
-    /// Good pieces, all in all.
+    /// Good pieces so far, all in all.
     #[arg(long, value_name = "N", required_if_eq_any([("what", "finished"), ("what", "counted")]))]
     pub good: Option<u32>,
-    /// Scrap, all in all.
+    /// Scrap so far, all in all.
     #[arg(long, value_name = "N", default_value_t = 0)]
     pub scrap: u32,
     /// Why it stands still, for `stopped`.

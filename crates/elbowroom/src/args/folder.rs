@@ -14,8 +14,26 @@ pub struct NewArgs {
     pub json: bool,
 }
 
+/// What a mapping looks like.
+const MAPPING_HELP: &str = "\
+A mapping says what the export calls its columns and how it writes dates and numbers:
+  [orders]                     # or [tools], [parts]; one of each in one file
+  date = \"d.m.y\"              # or y-m-d, m/d/y
+  decimal = \",\"
+  [orders.columns]             # also material, customer, late_cost_per_day
+  id = \"Order no.\"
+  part = \"Item\"
+  quantity = \"Quantity\"
+  promised = \"Delivery date\"
+`elbowroom new` puts an example for all lists into mapping.toml.example.
+
+First a look, then for good:
+  elbowroom import our-shop orders.xlsx --mapping mapping.toml
+  elbowroom import our-shop orders.xlsx --mapping mapping.toml --apply";
+
 /// `import`.
 #[derive(Debug, Args)]
+#[command(after_help = MAPPING_HELP)]
 pub struct ImportArgs {
     /// Folder that describes the shop.
     #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]

@@ -1,14 +1,30 @@
 //! The verbs of a week in motion: notices, comparisons, what-ifs.
 
-use super::SearchArgs;
-use chrono::{NaiveDate, NaiveTime};
+use super::{SearchArgs, StoreArgs};
+use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime};
 use clap::{Args, Subcommand, ValueHint};
 use elbowroom_shop::notice::{Change, Days, Hours, Notice};
+use elbowroom_shop::order::Order;
 use elbowroom_units::{Minutes, Money};
 use std::path::PathBuf;
 
+/// How notices are posted.
+const NOTICE_HELP: &str = "\
+Examples:
+  elbowroom notice our-shop                                                  lists what stands
+  elbowroom notice our-shop down draw-1 --from 2026-12-09 --until 2026-12-10 --why \"spindle bearing\"
+  elbowroom notice our-shop tool MD-25.4x1.65 2026-12-11                     it comes on the 11th
+  elbowroom notice our-shop tube O-2601 2026-12-14
+  elbowroom notice our-shop absent setters --from 2026-12-09
+  elbowroom notice our-shop open draw-1 --from 2026-12-12 --hours 06:00-14:00
+  elbowroom notice our-shop rush O-2601 --promised 2026-12-10 --late-cost 500
+  elbowroom notice our-shop order X-1 HR-704 24 --promised 2026-12-16        one that is not in the book
+  elbowroom notice our-shop --remove 1                                       it is as it was again
+Every verb heeds what stands; `elbowroom plan our-shop` then plans anew.";
+
 /// `notice`.
 #[derive(Debug, Args)]
+#[command(after_help = NOTICE_HELP)]
 pub struct NoticeArgs {
     /// Folder that describes the shop.
     #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
@@ -123,6 +139,31 @@ pub enum Post {
         #[arg(long, default_value = "")]
         why: String,
     },
+    /// An order comes that is not in the book yet.
+    Order {
+        /// Id that it gets.
+        order: String,
+        /// Id of the part.
+        part: String,
+        /// How many pieces.
+        #[arg(value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
+        quantity: u32,
+        /// The date promised.
+        #[arg(long, value_name = "DATE")]
+        promised: NaiveDate,
+        /// The date on which its tube is in the house [default: it is].
+        #[arg(long, value_name = "DATE")]
+        material: Option<NaiveDate>,
+        /// Id of the customer.
+        #[arg(long, value_name = "ID")]
+        customer: Option<String>,
+        /// What a late day costs, in the shop's currency.
+        #[arg(long, value_name = "MONEY", value_parser = money)]
+        late_cost: Option<Money>,
+        /// Why, for people.
+        #[arg(long, default_value = "")]
+        why: String,
+    },
     /// An order is called off.
     Cancel {
         /// Id of the order.
@@ -169,6 +210,12 @@ impl Post {
             Self::Rush { order, promised, late_cost, why } => {
                 (Change::Rush { order, promised, late_cost_per_day: late_cost }, why)
             }
+            Self::Order { order, part, quantity, promised, material, customer, late_cost, why } => {
+                let late_cost_per_day = late_cost;
+                let new =
+                    Order { id: order, part, quantity, promised, material, customer, late_cost_per_day };
+                (Change::Order(new), why)
+            }
             Self::Cancel { order, why } => (Change::Cancel { order }, why),
         };
         Notice { change, why }
@@ -205,8 +252,29 @@ pub struct CompareArgs {
     pub json: bool,
 }
 
+/// What a file of cases looks like.
+const CASES_HELP: &str = "\
+A file of cases:
+  [[case]]
+  name = \"draw-1 on Saturday\"
+  [[case.notice]]
+  what = \"open\"                # also down, tool, tube, absent, people, rush, cancel, order, like
+  cell = \"draw-1\"
+  from = \"2026-12-12\"
+  hours = [\"06:00\", \"14:00\"]
+
+  [[case]]
+  name = \"200 loops by the 18th\"
+  [[case.notice]]
+  what = \"order\"
+  id = \"ASKED-1\"
+  part = \"BR-205\"
+  quantity = 200
+  promised = \"2026-12-18\"";
+
 /// `what-if`.
 #[derive(Debug, Args)]
+#[command(after_help = CASES_HELP)]
 pub struct WhatIfArgs {
     /// Folder that describes the shop.
     #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
@@ -215,9 +283,21 @@ pub struct WhatIfArgs {
     /// (the keys of notices.toml).
     #[arg(value_name = "CASES.toml", value_hint = ValueHint::FilePath)]
     pub cases: PathBuf,
-    /// First day of the plans [default: `plan_start` of shop.toml, else the next Monday].
+    /// First day of the plans [default: `plan_start` of shop.toml, else the next Monday; where a plan
+    /// has been published, today once that day has come].
     #[arg(long, value_name = "DATE")]
     pub start: Option<NaiveDate>,
+    /// Try the cases on a plan made afresh, as if none had been published.
+    #[arg(long)]
+    pub afresh: bool,
+    /// The time now, such as 2026-12-08T06:00:00+01:00, where a plan has been published or something
+    /// reported: what lies before has passed [default: the computer's clock].
+    #[arg(long, value_name = "TIME")]
+    pub now: Option<DateTime<FixedOffset>>,
+    /// Where plans, promises and reports are kept; where there is such a file, the cases begin from the
+    /// published plan, and what was promised and reported stands.
+    #[command(flatten)]
+    pub store: StoreArgs,
     /// How to search, for each case and for the shop as it is.
     #[command(flatten)]
     pub search: SearchArgs,

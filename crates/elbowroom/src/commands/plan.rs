@@ -23,8 +23,8 @@ pub fn run(args: &PlanArgs) -> Exit {
 }
 
 fn plan(args: &PlanArgs) -> Result<(), Exit> {
-    let stood = Stood::read(args)?;
-    let read = stood.shop_folder(args);
+    let stood = Stood::read(&args.into())?;
+    let read = stood.shop_folder(&args.shop, args.start);
     tell_findings(&read.loaded.findings);
     let shop = whole_shop(&read)?;
     let request = Request { start: read.start, weeks: args.weeks.unwrap_or(shop.terms.weeks) };

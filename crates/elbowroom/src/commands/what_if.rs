@@ -4,13 +4,13 @@ use super::{plan, read_bytes};
 use crate::args::WhatIfArgs;
 use crate::console;
 use crate::exit::Exit;
-use crate::shop_folder;
+use crate::stood::Stood;
 use crate::watch::TerminalWatch;
 use elbowroom_engine::Settings;
 use elbowroom_files::{WhatIf, comparison_json, read_what_if};
 use elbowroom_planner::compare::Outline;
 use elbowroom_planner::what_if::{Tried, tried};
-use elbowroom_planner::{Near, PlanError, Planned, Request, plan_week, plan_week_near};
+use elbowroom_planner::{Near, PlanError, Planned, Request, plan_week, plan_week_near, replan_week};
 use elbowroom_report::comparison::{Case, cases};
 use elbowroom_shop::Shop;
 use elbowroom_units::Minutes;
@@ -26,25 +26,43 @@ pub fn run(args: &WhatIfArgs) -> Exit {
 }
 
 fn what_if(args: &WhatIfArgs) -> Result<(), Exit> {
-    let read = shop_folder::read(&args.shop, args.start);
+    let stood = Stood::read(&args.into())?;
+    let read = stood.shop_folder(&args.shop, args.start);
     tell_findings(&read.loaded.findings);
     let shop = plan::whole_shop(&read)?;
+    let request = Request { start: read.start, weeks: shop.terms.weeks };
+    let shop = &stood.shop(shop.clone(), request);
     let file = args.cases.display().to_string();
     let bytes = read_bytes(&args.cases)?;
     let all = read_what_if(&file, &bytes, shop, &read.loaded.places).map_err(|findings| {
         tell_findings(&findings);
         Exit::BadInput
     })?;
-    let request = Request { start: read.start, weeks: shop.terms.weeks };
-    let first =
-        searched(args, "the shop as it is", |settings, watch| plan_week(shop, &request, settings, watch))
-            .map_err(|error| plan::tell_failure(&error))?;
+    stood.named().iter().for_each(|named| console::tell(named));
     // Every plan begins from the same one and is searched for as long: only so do they compare.
-    let near = Near { problem: &first.problem, schedule: first.schedule.schedule(), shift: Minutes::ZERO };
-    let planned = |shop: &Shop, name: &str| {
-        searched(args, name, |settings, watch| plan_week_near(shop, &request, settings, watch, near))
+    let first;
+    let (near, is_published) = match stood.near(shop, &request) {
+        Some(published) => (published, true),
+        None => {
+            let alone =
+                |settings: &Settings, watch: &TerminalWatch| plan_week(shop, &request, settings, watch);
+            first = searched(args, "the shop as it is, to begin from", alone)
+                .map_err(|error| plan::tell_failure(&error))?;
+            let schedule = first.schedule.schedule();
+            (Near { problem: &first.problem, schedule, shift: Minutes::ZERO }, false)
+        }
     };
-    let today = planned(shop, "the shop as it is, once more").map_err(|error| plan::tell_failure(&error))?;
+    let planned = |shop: &Shop, name: &str| {
+        searched(args, name, |settings, watch| {
+            if is_published {
+                replan_week(shop, &request, settings, watch, near, &shop.terms.steadiness)
+                    .map(|replanned| replanned.planned)
+            } else {
+                plan_week_near(shop, &request, settings, watch, near)
+            }
+        })
+    };
+    let today = planned(shop, "the shop as it is").map_err(|error| plan::tell_failure(&error))?;
     let today = tried(&Outline::of(&today.plan), &today.plan);
     let outcomes: Vec<Result<Tried, PlanError>> = all
         .iter()
