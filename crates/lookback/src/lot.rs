@@ -66,6 +66,12 @@ pub struct Stop {
 }
 
 impl Actual {
+    /// Whether it is known how long it took: a lot that was only reported as finished began nobody knows when.
+    #[must_use]
+    pub fn is_timed(&self) -> bool {
+        self.finished != Some(self.started)
+    }
+
     /// From its start to its end, or to `now`.
     pub(crate) fn span(&self, now: DateTime<Utc>) -> Span {
         (self.started, self.finished.unwrap_or(now).max(self.started))

@@ -154,10 +154,13 @@ fn begins_in(lot: &LotReview, period: Span) -> bool {
 fn lot(facts: &Facts, planned: Option<&PlannedLot>, actual: Option<&Actual>) -> LotReview {
     let shift = |was: DateTime<Utc>, is: DateTime<Utc>| (is - was).num_seconds() as f64 / 60.0;
     let both = planned.zip(actual);
+    let timed = actual.filter(|actual| actual.is_timed());
     let finished = both.and_then(|(planned, actual)| Some((planned, actual.finished?)));
     LotReview {
-        took_min: actual.map(|actual| actual.worked(open(facts, &actual.cell), facts.now).0),
-        start_shift_min: both.map(|(planned, actual)| shift(planned.setup_start, actual.started)),
+        took_min: timed.map(|actual| actual.worked(open(facts, &actual.cell), facts.now).0),
+        start_shift_min: both
+            .filter(|(_, actual)| actual.is_timed())
+            .map(|(planned, actual)| shift(planned.setup_start, actual.started)),
         end_shift_min: finished.map(|(planned, finished)| shift(planned.end, finished)),
         as_planned: both.is_some_and(|(planned, actual)| {
             let day = |moment: DateTime<Utc>| moment.with_timezone(&facts.zone).date_naive();
@@ -188,23 +191,28 @@ fn of_cell(facts: &Facts, cell: &CellFacts) -> CellReview {
 /// The elements of one finished lot.
 fn of_lot(facts: &Facts, cell: &CellFacts, lot: &Actual) -> Elements {
     let planned = facts.planned.iter().find(|planned| planned.order == lot.order && planned.step == lot.step);
+    let pieces = Elements {
+        produced: f64::from(lot.good + lot.scrap),
+        good: f64::from(lot.good),
+        scrap: f64::from(lot.scrap),
+        ..Elements::default()
+    };
+    if !lot.is_timed() {
+        return pieces;
+    }
     let (took, delay) = lot.worked(&cell.open, facts.now);
     let setup = match lot.changed_over {
         Some(done) => lot.worked_within((lot.started, done), &cell.open, facts.now),
         None => planned.map_or(0.0, |planned| planned.setup_min),
     };
     let setup = setup.min(took - delay);
-    let produced = f64::from(lot.good + lot.scrap);
     let per_piece = planned.map_or(0.0, |planned| planned.run_min / f64::from(planned.pieces.max(1)));
     Elements {
         production: took - delay - setup,
         setup,
         delay,
         order_execution: lot.elapsed(facts.now),
-        planned_production: per_piece * produced,
-        produced,
-        good: f64::from(lot.good),
-        scrap: f64::from(lot.scrap),
-        ..Elements::default()
+        planned_production: per_piece * pieces.produced,
+        ..pieces
     }
 }

@@ -18,7 +18,9 @@ pub fn comparison(old: &Outline, new: &Outline, comparison: &Comparison, width: 
     let currency = plain(&new.currency);
     let mut out = render::wrap(&plain(&heading), width).join("\n") + "\n\n";
     out += &format!("Late    {} before, {} now, of {} orders\n", old.late(), new.late(), new.orders.len());
-    out += &format!("Cost    {was} {currency} before, {is} now: {}\n", more(comparison.extra_cost));
+    // What was done meanwhile is in the older plan's cost only.
+    let left = if old.start < new.start { ", of what is left to do" } else { "" };
+    out += &format!("Cost    {was} {currency} before, {is} now{left}: {}\n", more(comparison.extra_cost));
     out += &format!("Moved   {} orders; {} as they were\n\n", comparison.moved.len(), comparison.unchanged);
     out + &render::table(&table(&comparison.moved), width)
 }
@@ -27,11 +29,10 @@ fn table(moved: &[Moved]) -> Table {
     let columns = [
         word("Order"),
         word("Now"),
-        prose("Finished before"),
-        prose("Finished now"),
-        word("Moved"),
+        word("Finished before"),
+        word("Finished now"),
+        number("Moved"),
         prose("Bent on"),
-        prose("Why"),
     ];
     let mut table = Table::new("Orders that are not as they were, the worst news first", "none", &columns);
     for order in moved {
@@ -42,9 +43,8 @@ fn table(moved: &[Moved]) -> Table {
             order.new.as_ref().map_or_else(|| "-".to_owned(), finish),
             order.shift().map_or_else(|| "-".to_owned(), shift),
             place(order),
-            order.why.clone().unwrap_or_default(),
         ];
-        table.push(cells, order.fate <= Fate::LaterStill);
+        table.push_with(cells, order.fate <= Fate::LaterStill, below(order));
     }
     table
 }
@@ -67,8 +67,31 @@ pub const fn fate(fate: Fate) -> &'static str {
 }
 
 fn finish(order: &OrderOutline) -> String {
-    let late = if order.is_late() { format!(", {} late", order.lateness()) } else { String::new() };
-    format!("{}{late}", moment(order.finish))
+    moment(order.finish)
+}
+
+/// What the reason of an order that is in time now begins with.
+const BECAUSE: &str = "it was late because ";
+
+/// How late it is now, or was, and why.
+fn below(order: &Moved) -> Option<String> {
+    let late = |order: &OrderOutline| order.is_late().then(|| order.lateness());
+    let was = order.old.as_ref().and_then(late);
+    let is = order.new.as_ref().and_then(late);
+    let lateness = match (was, is) {
+        (None, None) => None,
+        (None, Some(is)) => Some(format!("{is} late")),
+        (Some(was), None) => Some(format!("was {was} late")),
+        (Some(was), Some(is)) => Some(format!("{is} late, was {was}")),
+    };
+    match (lateness, order.why.as_deref()) {
+        (Some(lateness), Some(why)) => Some(match why.strip_prefix(BECAUSE) {
+            Some(cause) => format!("{lateness} because {cause}"),
+            None => format!("{lateness}: {why}"),
+        }),
+        (Some(lateness), None) => Some(lateness),
+        (None, why) => why.map(str::to_owned),
+    }
 }
 
 fn moment(moment: DateTime<FixedOffset>) -> String {
@@ -77,9 +100,9 @@ fn moment(moment: DateTime<FixedOffset>) -> String {
 
 fn shift(shift: Minutes) -> String {
     match shift.count() {
-        0 => "as before".to_owned(),
-        1.. => format!("{shift} later"),
-        _ => format!("{} sooner", Minutes::ZERO - shift),
+        0 => "0 min".to_owned(),
+        1.. => format!("+{shift}"),
+        _ => format!("-{}", Minutes::ZERO - shift),
     }
 }
 

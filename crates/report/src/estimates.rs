@@ -33,9 +33,9 @@ pub fn text(
     let tables = [runs(found, least, used), setups(found, least, used)];
     let tables = tables.map(|table| render::table(&table, width)).join("\n");
     let note = format!(
-        "Times the standard: 1.10 means that it took 10 % longer than by the standard times. Medians, so that a \
-         report forgotten or mistyped does little harm; with 95 % certainty the true median lies between low and \
-         high. Offered from {least} lots on. Nothing is used before you say so: --write keeps what is offered in \
+        "1.10 means that it took 10 % longer than by the standard times. Medians, so that a report forgotten or \
+         mistyped does little harm; with 95 % certainty the true median lies between low and high. Offered from \
+         {least} lots on. Nothing is used before you say so: --write keeps what is offered in \
          measured.toml. {}",
         left_out(found)
     );
@@ -61,48 +61,42 @@ fn left_out(found: &Estimates) -> String {
     said + "."
 }
 
+/// Running, by kind of work and size of tube.
 fn runs(found: &Estimates, least: usize, used: InUse<'_>) -> Table {
-    let columns = [
-        word("Work"),
-        word("Tube"),
-        number("Lots"),
-        number("Times the standard"),
-        number("Low"),
-        number("High"),
-        number("Spread"),
-        number("Used now"),
-        word(""),
-    ];
-    let mut table = Table::new("Running", "no lot tells anything", &columns);
+    let mut table = empty("Running: times the standard", &["Work", "Tube"]);
+    let mut too_few = 0;
     for estimate in &found.estimates {
         let Some(run) = &estimate.run else { continue };
+        if estimate.tube.is_some() && run.count < least {
+            too_few += 1;
+            continue;
+        }
         let tube = estimate.tube.clone().unwrap_or_else(|| "all".to_owned());
         let spread = if estimate.tube.is_none() { estimate.run_variation } else { run.variation() };
         table.push(row(&[estimate.work.clone(), tube], run, spread, used(estimate).0, least), false);
     }
+    table.note = (too_few > 0).then(|| {
+        format!("{too_few} sizes of tube with fewer than {least} lots are not shown; --json names them.")
+    });
     table
 }
 
+/// Changing over, by kind of work.
 fn setups(found: &Estimates, least: usize, used: InUse<'_>) -> Table {
-    let columns = [
-        word("Work"),
-        number("Lots"),
-        number("Times the standard"),
-        number("Low"),
-        number("High"),
-        number("Spread"),
-        number("Used now"),
-        word(""),
-    ];
-    let mut table = Table::new("Changing over", "no lot tells anything", &columns);
+    let mut table = empty("Changing over: times the standard", &["Work"]);
     for estimate in &found.estimates {
         let Some(setup) = &estimate.setup else { continue };
-        table.push(
-            row(std::slice::from_ref(&estimate.work), setup, setup.variation(), used(estimate).1, least),
-            false,
-        );
+        let names = std::slice::from_ref(&estimate.work);
+        table.push(row(names, setup, setup.variation(), used(estimate).1, least), false);
     }
     table
+}
+
+/// A table without rows: what the times are of, then the figures that [`row`] gives.
+fn empty(title: &'static str, names: &[&'static str]) -> Table {
+    let figures = ["Lots", "Median", "Low", "High", "Spread", "Used now"];
+    let columns = names.iter().map(|name| word(name)).chain(figures.map(number)).chain([word("")]);
+    Table::new(title, "no lot tells anything", &columns.collect::<Vec<_>>())
 }
 
 fn row(names: &[String], robust: &Robust, spread: Option<f64>, used: f64, least: usize) -> Vec<String> {

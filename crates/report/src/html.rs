@@ -189,6 +189,10 @@ fn push_row(out: &mut String, table: &Table, row: &Row) {
         };
     }
     out.push_str("</tr>\n");
+    if let Some(below) = &row.below {
+        let columns = table.columns.len();
+        let _ = writeln!(out, "<tr><td class=\"prose\" colspan=\"{columns}\">{}</td></tr>", markup(below));
+    }
 }
 
 const fn class(kind: ColumnKind) -> &'static str {

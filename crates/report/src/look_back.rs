@@ -145,13 +145,13 @@ fn cells(review: &Review) -> Table {
         word("Cell"),
         number("Lots"),
         number("Open h"),
-        number("Allocation"),
-        number("Utilization"),
-        number("Availability"),
-        number("Effectiveness"),
+        number("Alloc."),
+        number("Util."),
+        number("Avail."),
+        number("Effect."),
         number("Quality"),
-        number("Overall"),
-        number("Setup ratio"),
+        number("OEE"),
+        number("Setup"),
     ];
     let mut table = Table::new("Cells, by the indicators of ISO 22400-2", "no cell", &columns);
     let row = |cell: &CellReview| {
@@ -171,8 +171,10 @@ fn cells(review: &Review) -> Table {
     };
     review.cells.iter().for_each(|cell| table.push(row(cell), false));
     table.note = Some(
-        "Of lots finished in the period. Allocation: busy of open time; utilization: producing of busy time; \
-         overall: availability, effectiveness and quality together. Setup times are those planned where nobody \
+        "Of lots finished in the period. Allocation efficiency: busy of open time; utilization efficiency: \
+         producing of busy time; availability: producing of open time; effectiveness: planned of actual time for \
+         the pieces made; quality: good of all pieces; OEE: the last three together; setup: setup ratio, of \
+         processing time. Setup times are those planned where nobody \
          counted the first piece."
             .to_owned(),
     );
@@ -184,9 +186,9 @@ fn lots(lots: &[LotReview], zone: Tz) -> Table {
         word("Order"),
         word("Step"),
         word("Cell"),
-        word("Begun"),
-        word("Begun against plan"),
-        word("Ended against plan"),
+        prose("Begun"),
+        prose("Begun against plan"),
+        prose("Ended against plan"),
         number("Planned"),
         number("Took"),
     ];

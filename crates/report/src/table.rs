@@ -42,6 +42,8 @@ pub struct Row {
     pub cells: Vec<String>,
     /// Whether it deserves attention; the texts must say so too.
     pub notable: bool,
+    /// A sentence on lines of its own below the row.
+    pub below: Option<String>,
 }
 
 impl Table {
@@ -60,7 +62,15 @@ impl Table {
     /// Adds a row.
     pub fn push(&mut self, cells: Vec<String>, notable: bool) {
         debug_assert_eq!(cells.len(), self.columns.len(), "a text for every column");
-        self.rows.push(Row { cells, notable });
+        self.rows.push(Row { cells, notable, below: None });
+    }
+
+    /// Adds a row with a sentence below it.
+    pub fn push_with(&mut self, cells: Vec<String>, notable: bool, below: Option<String>) {
+        self.push(cells, notable);
+        if let Some(row) = self.rows.last_mut() {
+            row.below = below;
+        }
     }
 }
 

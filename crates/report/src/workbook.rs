@@ -1,7 +1,8 @@
 //! All lists in one workbook (`.xlsx`), for people who go on working with them in a spreadsheet.
 //!
 //! Numbers are numbers and dates are dates; local times have no zone, as everywhere in spreadsheets.
-//! Every sheet has one header row that stays in sight, a filter, and prints on its width.
+//! Every sheet has one header row and a first column that stay in sight, a filter, and prints on the width of a
+//! page with the shop's name and page numbers.
 
 mod sheet;
 mod sheets;
@@ -22,7 +23,7 @@ pub fn workbook(plan: &Plan, made: DateTime<Utc>) -> Vec<u8> {
     book.set_properties(&properties(plan, made));
     let formats = Formats::new();
     for sheet in sheets::all(plan) {
-        write(book.add_worksheet(), &sheet, &formats).expect(WITHIN_LIMITS);
+        write(book.add_worksheet(), &sheet, plan, &formats).expect(WITHIN_LIMITS);
     }
     book.save_to_buffer().expect(WITHIN_LIMITS)
 }

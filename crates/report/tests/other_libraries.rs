@@ -120,6 +120,7 @@ fn another_library_reads_the_workbook_with_real_dates_and_numbers() {
         "Summary",
         "Orders",
         "Dispatch",
+        "Chances",
         "Tooling to buy",
         "Tube to buy",
         "Cutting plan",
@@ -138,7 +139,7 @@ fn another_library_reads_the_workbook_with_real_dates_and_numbers() {
         assert_eq!(row[at("Promised")].as_date().unwrap(), order.promised);
         let finish = plan.clock.local(order.finish).naive_local();
         assert_eq!(row[at("Finished")].as_datetime().unwrap(), finish);
-        let cost = row[at("Cost")].get_float().unwrap();
+        let cost = row[at("Cost EUR")].get_float().unwrap();
         assert!((cost - order.cost.amount()).abs() <= 0.005, "{cost}");
     }
     assert_eq!(

@@ -99,9 +99,12 @@ pub fn steps(fit: &Fit) -> Option<Table> {
     let extra = |name: &str, amount: Money| {
         vec![name.to_owned(), String::new(), String::new(), String::new(), String::new(), amount.to_string()]
     };
-    table
-        .rows
-        .extend(offer.cost.tube.map(|tube| crate::table::Row { cells: extra("tube", tube), notable: false }));
+    table.rows.extend(
+        offer
+            .cost
+            .tube
+            .map(|tube| crate::table::Row { cells: extra("tube", tube), ..crate::table::Row::default() }),
+    );
     if offer.cost.tools != Money::ZERO {
         table.push(extra("tools to buy", offer.cost.tools), false);
     }

@@ -11,6 +11,8 @@ use unicode_width::UnicodeWidthStr;
 
 /// Blanks between columns.
 const GAP: usize = 2;
+/// What stands before a line below a row.
+const BELOW: &str = "    ";
 /// Narrowest that a column of prose is made.
 const LEAST_PROSE: usize = 14;
 
@@ -23,8 +25,8 @@ pub fn table(table: &Table, width: usize) -> String {
         lines.extend(wrap(&table.empty, width.saturating_sub(2)).into_iter().map(|line| format!("  {line}")));
     } else {
         match column_widths(&table.columns, &rows, width) {
-            Some(widths) => lines.extend(aligned(&table.columns, &rows, &widths)),
-            None => lines.extend(blocks(&table.columns, &rows, width)),
+            Some(widths) => lines.extend(aligned(table, &rows, &widths, width)),
+            None => lines.extend(blocks(table, &rows, width)),
         }
     }
     if let Some(note) = &table.note {
@@ -37,10 +39,22 @@ fn cleaned(table: &Table) -> Vec<Vec<String>> {
     table.rows.iter().map(|row| row.cells.iter().map(|cell| plain(cell)).collect()).collect()
 }
 
-/// The width of every column; `None` where they do not fit beside each other.
+/// The width of every column; `None` where they do not fit beside each other. Titles are broken at blanks
+/// only where they would not fit otherwise.
 fn column_widths(columns: &[Column], rows: &[Vec<String>], width: usize) -> Option<Vec<usize>> {
+    let whole = |column: &Column| column.title.width();
+    let word = |column: &Column| column.title.split(' ').map(UnicodeWidthStr::width).max().unwrap_or(0);
+    fitted(columns, rows, width, &whole).or_else(|| fitted(columns, rows, width, &word))
+}
+
+fn fitted(
+    columns: &[Column],
+    rows: &[Vec<String>],
+    width: usize,
+    title: &dyn Fn(&Column) -> usize,
+) -> Option<Vec<usize>> {
     let natural = |(i, column): (usize, &Column)| {
-        rows.iter().map(|row| row[i].width()).max().unwrap_or(0).max(column.title.width())
+        rows.iter().map(|row| row[i].width()).max().unwrap_or(0).max(title(column))
     };
     let mut widths: Vec<usize> = columns.iter().enumerate().map(natural).collect();
     let room = width.checked_sub(GAP * columns.len().saturating_sub(1))?;
@@ -62,12 +76,17 @@ fn widest_prose(columns: &[Column], widths: &[usize]) -> Option<(usize, usize)> 
     Some((widest, others.map(|i| widths[i]).max().unwrap_or(LEAST_PROSE)))
 }
 
-fn aligned(columns: &[Column], rows: &[Vec<String>], widths: &[usize]) -> Vec<String> {
+fn aligned(table: &Table, rows: &[Vec<String>], widths: &[usize], width: usize) -> Vec<String> {
+    let columns = &table.columns;
     let titles: Vec<String> = columns.iter().map(|column| column.title.to_owned()).collect();
     let mut lines = row_lines(columns, &titles, widths);
     let rule: Vec<String> = widths.iter().map(|&width| "-".repeat(width)).collect();
     lines.push(rule.join(&" ".repeat(GAP)));
-    lines.extend(rows.iter().flat_map(|row| row_lines(columns, row, widths)));
+    for (row, cells) in table.rows.iter().zip(rows) {
+        lines.extend(row_lines(columns, cells, widths));
+        let below = row.below.iter().flat_map(|text| wrap(&plain(text), width.saturating_sub(BELOW.len())));
+        lines.extend(below.map(|line| format!("{BELOW}{line}")));
+    }
     lines
 }
 
@@ -91,13 +110,13 @@ fn padded(text: &str, width: usize, right: bool) -> String {
 }
 
 /// Rows as blocks of `title: text`, an empty line between them.
-fn blocks(columns: &[Column], rows: &[Vec<String>], width: usize) -> Vec<String> {
+fn blocks(table: &Table, rows: &[Vec<String>], width: usize) -> Vec<String> {
     let mut lines = Vec::new();
     for (n, row) in rows.iter().enumerate() {
         if n > 0 {
             lines.push(String::new());
         }
-        for (column, text) in columns.iter().zip(row).filter(|(_, text)| !text.is_empty()) {
+        for (column, text) in table.columns.iter().zip(row).filter(|(_, text)| !text.is_empty()) {
             let words = wrap(&format!("{}: {text}", column.title), width.saturating_sub(2));
             lines.extend(
                 words
@@ -106,6 +125,7 @@ fn blocks(columns: &[Column], rows: &[Vec<String>], width: usize) -> Vec<String>
                     .map(|(i, line)| if i == 0 { line } else { format!("  {line}") }),
             );
         }
+        lines.extend(table.rows[n].below.iter().flat_map(|text| wrap(&plain(text), width)));
     }
     lines
 }

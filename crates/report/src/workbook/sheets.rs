@@ -1,11 +1,14 @@
 //! The lists of a plan with typed values.
 
+mod buying;
+
 use super::sheet::{Sheet, Value};
-use crate::lists::{dispatch, orders, tooling, tube};
+use crate::lists::{chances, orders};
 use crate::text::summary;
+use buying::{cutting_sheet, no_tooling_sheet, tooling_sheet, tube_sheet};
 use elbowroom_planner::plan::{OrderPlan, Plan, Task};
-use elbowroom_planner::tube::{BarCut, TubeDay};
 use elbowroom_shop::calendar::IsoWeek;
+use elbowroom_units::Minutes;
 
 /// Every list, the most wanted first.
 pub(super) fn all(plan: &Plan) -> Vec<Sheet> {
@@ -13,6 +16,7 @@ pub(super) fn all(plan: &Plan) -> Vec<Sheet> {
         facts(plan),
         orders_sheet(plan),
         dispatch_sheet(plan),
+        chances_sheet(plan),
         tooling_sheet(plan),
         tube_sheet(plan),
         cutting_sheet(plan),
@@ -46,8 +50,8 @@ fn orders_sheet(plan: &Plan) -> Sheet {
         "Bent on",
         "Where",
         "Blank mm",
-        "Cost",
-        "Cost of lateness",
+        "Cost ¤",
+        "Cost of lateness ¤",
         "Held up by",
         "Why",
     ];
@@ -64,7 +68,7 @@ fn order_row(plan: &Plan, order: &OrderPlan) -> Vec<Value> {
         Value::of(order.customer.as_deref()),
         Value::Date(order.promised),
         Value::moment(plan, order.finish),
-        if order.is_late() { Value::hours(order.lateness()) } else { Value::Empty },
+        if order.is_late() { Value::Late(order.lateness()) } else { Value::Empty },
         Value::text(orders::how(order)),
         Value::of(order.bend_cell.as_deref()),
         Value::text(orders::route(order)),
@@ -96,9 +100,10 @@ fn dispatch_sheet(plan: &Plan) -> Sheet {
         "Run crew",
         "Under way",
     ];
-    let rows = plan.cells.iter().flat_map(|cell| {
-        cell.tasks.iter().map(|task| task_row(plan, &dispatch::caption(cell), cell.work.name(), task))
-    });
+    let rows = plan
+        .cells
+        .iter()
+        .flat_map(|cell| cell.tasks.iter().map(|task| task_row(plan, &cell.id, cell.work.name(), task)));
     Sheet { name: "Dispatch", header, rows: rows.collect() }
 }
 
@@ -124,138 +129,8 @@ fn task_row(plan: &Plan, cell: &str, work: &str, task: &Task) -> Vec<Value> {
     ]
 }
 
-fn tooling_sheet(plan: &Plan) -> Sheet {
-    let header = vec![
-        "Order it by",
-        "Tool",
-        "Kind",
-        "Price",
-        "Estimated",
-        "Lead time days",
-        "First used",
-        "For orders",
-    ];
-    let rows = tooling::most_urgent_first(plan).into_iter().map(|tool| {
-        vec![
-            Value::Date(tool.order_by),
-            Value::text(&tool.tool),
-            Value::text(tool.kind.to_string()),
-            Value::Money(tool.price),
-            Value::yes(tool.estimated),
-            Value::Number(tool.lead.in_days()),
-            Value::moment(plan, tool.first_use),
-            Value::ids(&tool.orders),
-        ]
-    });
-    Sheet { name: "Tooling to buy", header, rows: rows.collect() }
-}
-
-fn tube_sheet(plan: &Plan) -> Sheet {
-    let header = vec![
-        "Order it by",
-        "Tube",
-        "Bar mm",
-        "Bars",
-        "Metres",
-        "Price",
-        "First cut",
-        "Would come",
-        "For orders",
-        "Note",
-    ];
-    let rows = plan.tube.buys.iter().map(|buy| {
-        vec![
-            buy.order_by.map_or(Value::Empty, Value::Date),
-            Value::text(&buy.tube),
-            Value::Number(buy.bar.mm()),
-            Value::Count(buy.bars.into()),
-            Value::Number(buy.bar.metres() * f64::from(buy.bars)),
-            buy.price.map_or(Value::Empty, Value::Money),
-            Value::moment(plan, buy.first_cut),
-            buy.too_late.map_or(Value::Empty, |arrival| Value::moment(plan, arrival)),
-            Value::ids(&buy.orders),
-            Value::text(tube::buy_note(plan, buy)),
-        ]
-    });
-    Sheet { name: "Tube to buy", header, rows: rows.collect() }
-}
-
-fn cutting_sheet(plan: &Plan) -> Sheet {
-    let header = vec![
-        "Day",
-        "Tube",
-        "Layout",
-        "Bars",
-        "Bar mm",
-        "From",
-        "Order",
-        "Blank mm",
-        "Pieces per bar",
-        "Left mm",
-        "Keep",
-    ];
-    let rows =
-        plan.tube.days.iter().flat_map(|day| (1..).zip(&day.cuts).flat_map(move |cut| cut_rows(day, cut)));
-    Sheet { name: "Cutting plan", header, rows: rows.collect() }
-}
-
-/// A row for each blank on a layout.
-fn cut_rows(day: &TubeDay, (layout, cut): (i64, &BarCut)) -> Vec<Vec<Value>> {
-    let row = |piece: &elbowroom_planner::tube::CutPiece| {
-        vec![
-            Value::Date(day.day),
-            Value::text(&day.tube),
-            Value::Count(layout),
-            Value::Count(cut.bars.into()),
-            Value::Number(cut.bar.mm()),
-            Value::text(tube::from(day, cut)),
-            Value::text(&piece.order),
-            Value::Number(piece.length.mm()),
-            Value::Count(piece.count.into()),
-            Value::Number(cut.rest.mm()),
-            Value::yes(cut.kept),
-        ]
-    };
-    cut.pieces.iter().map(row).collect()
-}
-
-fn no_tooling_sheet(plan: &Plan) -> Sheet {
-    let header = vec![
-        "Order",
-        "Without: how",
-        "Without: on",
-        "Without: finished",
-        "Without: cost",
-        "Waiting: how",
-        "Waiting: on",
-        "Waiting: finished",
-        "Waiting: cost",
-        "Tools to wait for",
-        "Without them it is",
-        "The plan",
-    ];
-    let rows = plan.no_tooling.iter().map(|flag| {
-        let course = |course: &elbowroom_planner::plan::Course| {
-            [
-                Value::text(course.process.name()),
-                Value::text(&course.cell),
-                Value::moment(plan, course.finish),
-                Value::Money(course.cost),
-            ]
-        };
-        let mut row = vec![Value::text(&flag.order)];
-        row.extend(course(&flag.without));
-        row.extend(course(&flag.waiting));
-        row.push(Value::ids(&flag.tools));
-        row.push(Value::text(tooling::gain(plan, flag)));
-        row.push(Value::text(tooling::decision(flag)));
-        row
-    });
-    Sheet { name: "No tooling", header, rows: rows.collect() }
-}
-
 fn load_sheet(plan: &Plan) -> Sheet {
-    let header = vec!["Cell", "Week", "Running h", "Changing over h", "Open h"];
+    let header = vec!["Cell", "Week", "Running h", "Changing over h", "Open h", "Load"];
     let rows = plan.loads.iter().map(|load| {
         let week = IsoWeek::new(load.week.0, load.week.1).map(|week| week.to_string()).unwrap_or_default();
         vec![
@@ -264,9 +139,39 @@ fn load_sheet(plan: &Plan) -> Sheet {
             Value::hours(load.run),
             Value::hours(load.setup),
             Value::hours(load.open),
+            share(load.run + load.setup, load.open),
         ]
     });
     Sheet { name: "Load", header, rows: rows.collect() }
+}
+
+/// Nothing where a cell is never open.
+fn share(of: Minutes, all: Minutes) -> Value {
+    if all > Minutes::ZERO { Value::Share(of.count() as f64 / all.count() as f64) } else { Value::Empty }
+}
+
+/// How sure every order is, the least sure first; empty where that was not asked.
+fn chances_sheet(plan: &Plan) -> Sheet {
+    let header =
+        vec!["Order", "Promised", "Kept in 100", "Date in 50", "Date in 80", "Date in 95", "What helps"];
+    let mut all: Vec<_> = plan.confidence.iter().flat_map(|sure| &sure.orders).collect();
+    all.sort_by(|a, b| a.kept.total_cmp(&b.kept));
+    let risks: Vec<_> = plan.confidence.iter().flat_map(|sure| &sure.risks).collect();
+    let rows = all.into_iter().map(|chance| {
+        let order = plan.orders.iter().find(|order| order.id == chance.order);
+        let risk = risks.iter().find(|risk| risk.order == chance.order);
+        let remedy = risk.and_then(|risk| risk.remedies.first());
+        vec![
+            Value::text(&chance.order),
+            order.map_or(Value::Empty, |order| Value::Date(order.promised)),
+            Value::Number((1_000.0 * chance.kept).round() / 10.0),
+            Value::Date(chance.dates.in_50),
+            Value::Date(chance.dates.in_80),
+            Value::Date(chance.dates.in_95),
+            remedy.map_or(Value::Empty, |remedy| Value::text(chances::told(plan, remedy))),
+        ]
+    });
+    Sheet { name: "Chances", header, rows: rows.collect() }
 }
 
 fn left_out_sheet(plan: &Plan) -> Sheet {
