@@ -50,7 +50,7 @@ run compare "$out/monday" "$out/wednesday"
 day "Thursday, 10 December: yesterday's sheets, and what if"
 sh examples/week/floor.sh "$program" "$shop" "$out/wednesday" 2026-12-09
 # shellcheck disable=SC2086
-run what-if "$shop" examples/week/thursday.toml $search
+run what-if "$shop" examples/week/thursday.toml --now 2026-12-10T05:30:00+01:00 $search
 
 day "Friday, 11 December: look back, and what the times say"
 sh examples/week/floor.sh "$program" "$shop" "$out/wednesday" 2026-12-10
@@ -58,7 +58,8 @@ run look-back "$shop" --from 2026-12-07 --until 2026-12-10 --out "$out/friday"
 run estimates "$shop" --from 2026-12-07 --until 2026-12-10
 run estimates "$shop" --from 2026-12-07 --until 2026-12-10 --write > "$out/estimates.txt"
 
-day "Friday afternoon: the next week"
+day "Friday afternoon: today's sheets so far, and the next week"
+sh examples/week/floor.sh "$program" "$shop" "$out/wednesday" 2026-12-11 15:00
 run notice "$shop" --remove 1
 # shellcheck disable=SC2086
 run plan "$shop" $search --publish --by planner --why "the next week" --now 2026-12-11T15:00:00+01:00 \
