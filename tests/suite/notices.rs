@@ -13,7 +13,7 @@ use elbowroom_shop::notice::{Change, Days, Hours, Notice};
 use elbowroom_shop::order::Order;
 use elbowroom_shop::rack::ToolState;
 use elbowroom_tests::chance::Chance;
-use elbowroom_tests::program::program;
+use elbowroom_tests::program::{program, run};
 use elbowroom_tests::shop_cases::base;
 use elbowroom_tests::trial_shop::{date, order, trial_shop};
 use elbowroom_units::{Minute, Minutes, Money};
@@ -370,4 +370,24 @@ fn a_lock_left_behind_is_named_and_nothing_is_changed() {
     assert!(!folder.path().join(NOTICES).exists());
     std::fs::remove_file(folder.path().join(".elbowroom-lock")).expect("it is there still");
     post_notice(folder.path(), &down).expect("posted");
+}
+
+/// An order that is not in the book yet, in one line.
+#[test]
+fn a_new_order_is_posted_and_planned() {
+    let folder = on_disk();
+    let path = folder.path().to_str().expect("it is text").to_owned();
+    let before = elbowroom_files::read_shop(folder.path()).shop.expect("it is sound");
+    let part = before.parts[0].id.clone();
+    let fixed = ["notice", &path, "order", "X-1", &part, "24", "--promised", "2026-12-16"];
+    let told = run(&[&fixed[..], &["--late-cost", "500", "--why", "by telephone"]].concat());
+    assert_eq!(told.code, 0, "{told:?}");
+    assert!(told.stdout.contains("(by telephone)"), "{told:?}");
+    let after = elbowroom_files::read_shop(folder.path()).shop.expect("it is sound");
+    let order = after.orders.iter().find(|order| order.id == "X-1").expect("it is in the book");
+    assert_eq!(
+        (order.part.as_str(), order.quantity, order.promised),
+        (part.as_str(), 24, date("2026-12-16"))
+    );
+    assert_eq!(order.late_cost_per_day.map(|money| money.amount()), Some(500.0));
 }

@@ -74,6 +74,42 @@ fn a_plan_is_published_by_somebody_and_the_next_is_made_near_it() {
     assert!(!folder.join("afresh/kept.json").exists());
 }
 
+/// What if is asked of the plan that stands and of the shop as it is now, not of the files alone.
+#[test]
+fn cases_begin_from_the_published_plan_and_what_was_reported() {
+    let folder = shop(4);
+    let folder = folder.path();
+    let at = |name: &str| folder.join(name).to_str().unwrap().to_owned();
+    assert_eq!(plan(folder, "monday", &["--publish", "--by", "Kessler", "--now", SATURDAY]).code, 0);
+    let bytes = std::fs::read(folder.join("monday/plan.json")).unwrap();
+    let made: Value = serde_json::from_slice(&bytes).unwrap();
+    let order = made["orders"].as_array().unwrap().iter().find(|order| order["id"] == "O-0").unwrap();
+    for step in order["steps"].as_array().unwrap() {
+        let (step, end) = (step["name"].as_str().unwrap(), step["end"].as_str().unwrap());
+        let shop = at("shop");
+        let told = run(&["record", &shop, "finished", "O-0", step, "--good", "60", "--at", end]);
+        assert_eq!(told.code, 0, "{told:?}");
+    }
+    let saturday = "[[case]]\nname = \"one on Saturday\"\n[[case.notice]]\nwhat = \"open\"\ncell = \"CELL\"\n\
+                    from = \"2026-12-12\"\nhours = [\"06:00\", \"12:00\"]\n";
+    let cell = made["cells"][0]["id"].as_str().unwrap();
+    std::fs::write(at("cases.toml"), saturday.replace("CELL", cell)).unwrap();
+    let ask = |more: &[&str]| {
+        let (shop, cases) = (at("shop"), at("cases.toml"));
+        let fixed = ["what-if", &shop, &cases, "--threads", "1", "--steps", "50", "--json"];
+        let start = ["--start", "2026-12-07", "--now", "2026-12-10T06:00:00+01:00"];
+        run(&[&fixed[..], &start, more].concat())
+    };
+    let told = ask(&[]);
+    assert_eq!(told.code, 0, "{told:?}");
+    assert!(told.stderr.contains("begun from plan 1, which Kessler published"), "{told:?}");
+    assert_eq!(told.json()["as_it_is"]["orders"], 3, "what is done is not planned again");
+    let afresh = ask(&["--afresh"]);
+    assert!(afresh.code == 0 && !afresh.stderr.contains("begun from plan"), "{afresh:?}");
+    assert_eq!(store(folder).revision().unwrap().plan, 1, "nothing is kept of it");
+    assert!(!folder.join("shop/notices.toml").exists());
+}
+
 fn begin(folder: &Path, out: &str, by: &str) -> Child {
     let more = ["--seconds", "5", "--publish", "--by", by, "--now", SATURDAY];
     let mut command = Command::new(program());

@@ -35,22 +35,27 @@ pub(crate) struct Rounded {
 /// there are not; with so many lengths hardly anything is wasted, and lengths alone give the bound.
 pub(crate) fn solve(whole: &Whole) -> Rounded {
     if whole.sizes.len() <= MOST_ITEMS {
-        return few(whole);
+        return few(whole, 0.0);
     }
     let (first, rest) = until_few(whole, FEW_ITEMS);
-    let mut rounded = few(&rest);
+    let bound = by_length(whole);
+    // A rest that costs no more than this makes the whole plan the best there is.
+    let mut rounded = few(&rest, raised(bound, step(whole)) - cost(whole, &first));
     rounded.cuts.extend(first);
-    Rounded { cuts: rounded.cuts, bound: by_length(whole) }
+    Rounded { cuts: rounded.cuts, bound }
 }
 
-/// The cheapest plan found for few lengths.
-fn few(whole: &Whole) -> Rounded {
+/// The cheapest plan found for few lengths; nobody needs one that costs less than `enough`.
+fn few(whole: &Whole, enough: f64) -> Rounded {
     let start = complete(whole);
+    if cost(whole, &start) <= enough * (1.0 + 1e-9) {
+        return Rounded { cuts: start, bound: by_length(whole) };
+    }
     let Some(relaxed) = columns::solve(whole, patterns(&start).chain(single_items(whole)), BOUND_ROUNDS)
     else {
         return Rounded { cuts: start, bound: by_length(whole) };
     };
-    let bound = relaxed.bound.max(by_length(whole));
+    let bound = relaxed.bound.max(by_length(whole)).max(enough);
     let mut best = Best { whole, bound, step: step(whole), cuts: start };
     if !best.is_proved() {
         Dive { left: whole.clone(), fixed: Vec::new(), best: &mut best }.down(relaxed);
@@ -75,7 +80,11 @@ impl Dive<'_, '_> {
         }
         let Some(mut relaxed) = self.again(&relaxed) else { return };
         if relaxed.patterns.len() <= MOST_COLUMNS
-            && let Some(cuts) = program::choose(&self.left, &relaxed.patterns)
+            && let Some(cuts) = program::choose(
+                &self.left,
+                &relaxed.patterns,
+                self.best.proving() - cost(self.best.whole, &self.fixed),
+            )
         {
             self.best.offer(&self.fixed, cuts);
         }
@@ -132,8 +141,12 @@ impl Best<'_> {
 
     /// Whether no cheaper plan exists.
     fn is_proved(&self) -> bool {
-        let found = cost(self.whole, &self.cuts);
-        found <= raised(self.bound, self.step) * (1.0 + 1e-9)
+        cost(self.whole, &self.cuts) <= self.proving() * (1.0 + 1e-9)
+    }
+
+    /// A plan that costs no more than this is proved to be the best.
+    fn proving(&self) -> f64 {
+        raised(self.bound, self.step)
     }
 }
 

@@ -22,6 +22,8 @@ pub struct Elements {
     pub planned_production: f64,
     /// PQ.
     pub produced: f64,
+    /// Of these, pieces of lots of which nobody said how long they took.
+    pub untimed: f64,
     /// GQ.
     pub good: f64,
     /// SQ.
@@ -97,10 +99,10 @@ impl Elements {
         ratio(self.production, self.production + self.delay)
     }
 
-    /// Throughput rate, PQ / AOET: pieces a minute.
+    /// Throughput rate, PQ / AOET: pieces a minute, of lots whose time is known.
     #[must_use]
     pub fn throughput_rate(&self) -> Option<f64> {
-        ratio(self.produced, self.order_execution)
+        ratio(self.produced - self.untimed, self.order_execution)
     }
 
     /// Allocation ratio, AUBT / AOET.
@@ -137,6 +139,7 @@ impl std::ops::AddAssign for Elements {
         self.order_execution += other.order_execution;
         self.planned_production += other.planned_production;
         self.produced += other.produced;
+        self.untimed += other.untimed;
         self.good += other.good;
         self.scrap += other.scrap;
         self.rework += other.rework;

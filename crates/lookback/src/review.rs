@@ -198,7 +198,7 @@ fn of_lot(facts: &Facts, cell: &CellFacts, lot: &Actual) -> Elements {
         ..Elements::default()
     };
     if !lot.is_timed() {
-        return pieces;
+        return Elements { untimed: pieces.produced, ..pieces };
     }
     let (took, delay) = lot.worked(&cell.open, facts.now);
     let setup = match lot.changed_over {

@@ -14,6 +14,7 @@ fn worked() -> Elements {
         order_execution: 640.0,
         planned_production: 1.8 * 150.0,
         produced: 150.0,
+        untimed: 0.0,
         good: 144.0,
         scrap: 4.0,
         rework: 2.0,

@@ -167,3 +167,18 @@ fn more_reported_than_lost_is_scaled_down() {
         review.causes.iter().map(|cause| (cause.cause.as_str(), cause.minutes)).collect();
     assert_eq!(causes, [("b", 45.0), ("a", 15.0)]);
 }
+
+/// A lot that was only reported as finished began nobody knows when: its pieces count, and no time.
+#[test]
+fn a_lot_of_which_nobody_said_when_it_began_takes_no_time() {
+    let done = Event::Finished { good: 90, scrap: 10 };
+    let actual = lots(&[reported("A", "draw-1", at(0, 9.0), done)]);
+    let planned = vec![planned("A", "draw-1", at(0, 6.0), at(0, 8.0))];
+    let found = review(&facts(Vec::new(), planned, actual));
+    let cell = &found.cells[0].elements;
+    assert_eq!((cell.produced, cell.scrap, cell.untimed), (100.0, 10.0, 100.0));
+    assert_eq!((cell.processing(), cell.planned_production, cell.order_execution), (0.0, 0.0, 0.0));
+    assert_eq!((cell.scrap_ratio(), cell.throughput_rate(), cell.effectiveness()), (Some(0.1), None, None));
+    assert_eq!((found.lots[0].took_min, found.lots[0].start_shift_min), (None, None));
+    assert_eq!(found.lots[0].end_shift_min, Some(60.0));
+}

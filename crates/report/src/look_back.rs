@@ -60,7 +60,7 @@ fn tables(review: &Review, zone: Tz) -> [Table; 4] {
     [causes(&review.causes), orders(&review.orders, zone), cells(review), lots(&review.lots, zone)]
 }
 
-fn figures(review: &Review) -> [(&'static str, String); 6] {
+fn figures(review: &Review) -> [(&'static str, String); 8] {
     let on_time = &review.on_time;
     let whole = &review.whole;
     let kept = match on_time.share() {
@@ -81,6 +81,20 @@ fn figures(review: &Review) -> [(&'static str, String); 6] {
         ),
         ("Adherence", format!("{} of lots began on the planned cell and day", percent(review.adherence()))),
         ("Availability", format!("{} of the open hours spent producing", percent(whole.availability()))),
+        (
+            "Utilization",
+            format!(
+                "{} of the open hours busy, {} of the busy hours producing",
+                percent(whole.allocation_efficiency()),
+                percent(whole.utilization_efficiency())
+            ),
+        ),
+        (
+            "Throughput",
+            whole.throughput_rate().map_or_else(none, |rate| {
+                format!("{:.0} pieces an hour from the beginning of lots to their end", 60.0 * rate)
+            }),
+        ),
         ("Setup ratio", format!("{} of processing time", percent(whole.setup_ratio()))),
         ("Scrap ratio", percent(whole.scrap_ratio())),
     ]
@@ -152,6 +166,7 @@ fn cells(review: &Review) -> Table {
         number("Quality"),
         number("OEE"),
         number("Setup"),
+        number("Pieces/h"),
     ];
     let mut table = Table::new("Cells, by the indicators of ISO 22400-2", "no cell", &columns);
     let row = |cell: &CellReview| {
@@ -167,14 +182,16 @@ fn cells(review: &Review) -> Table {
         ];
         let name =
             [cell.id.clone(), cell.finished.to_string(), format!("{:.1}", elements.planned_busy / 60.0)];
-        name.into_iter().chain(shares.map(percent)).collect()
+        let rate = elements.throughput_rate().map_or_else(none, |rate| format!("{:.0}", 60.0 * rate));
+        name.into_iter().chain(shares.map(percent)).chain([rate]).collect()
     };
     review.cells.iter().for_each(|cell| table.push(row(cell), false));
     table.note = Some(
         "Of lots finished in the period. Allocation efficiency: busy of open time; utilization efficiency: \
          producing of busy time; availability: producing of open time; effectiveness: planned of actual time for \
          the pieces made; quality: good of all pieces; OEE: the last three together; setup: setup ratio, of \
-         processing time. Setup times are those planned where nobody \
+         processing time; pieces/h: throughput rate, of the time from the beginning of lots to their end. Setup \
+         times are those planned where nobody \
          counted the first piece."
             .to_owned(),
     );

@@ -118,3 +118,24 @@ impl<'a> Row<'a> {
         self.text.place(start + found.unwrap_or(rest.len()))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::RecordLines;
+
+    /// The library says of the second record that it begins on line 1 where line ends have two characters.
+    #[test]
+    fn records_begin_on_the_lines_that_an_editor_shows() {
+        for end in ["\n", "\r\n"] {
+            let text = ["a,b", "1,\"2", "3\"", "", "4,5", "6,7"].join(end);
+            let reader = csv::ReaderBuilder::new().has_headers(false).from_reader(text.as_bytes());
+            let mut lines = RecordLines::new(&text);
+            let found: Vec<usize> = reader
+                .into_records()
+                .map_while(Result::ok)
+                .map(|record| lines.of(record.position()))
+                .collect();
+            assert_eq!(found, [1, 2, 5, 6], "{text:?}");
+        }
+    }
+}

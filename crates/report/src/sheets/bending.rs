@@ -24,15 +24,22 @@ pub(super) fn card(
             (card::head(plan, sheet, at, job))
             @if let Some(part) = &job.part { (card::figure(&views(part), &format!("part-{at}"))) }
             div.halves {
-                div { (bend_table(bending)) }
+                div { (bend_table(bending)) (watch(bending)) }
                 div { (facts(job, bending)) (tools(job)) }
             }
             (checks::first_article(job, bending))
-            @if !bending.watch.is_empty() {
-                ul.watch {
-                    @for (what, remedy) in &bending.watch {
-                        li { strong { "Watch: " } (clean(what)) "; " (clean(remedy)) "." }
-                    }
+        }
+    }
+}
+
+/// Beside the tools, where the table of bends leaves room: below everything else it would need a page of its
+/// own on many a card.
+fn watch(bending: &Bending) -> Markup {
+    html! {
+        @if !bending.watch.is_empty() {
+            ul.watch {
+                @for (what, remedy) in &bending.watch {
+                    li { strong { "Watch: " } (clean(what)) "; " (clean(remedy)) "." }
                 }
             }
         }

@@ -206,6 +206,22 @@ mod tests {
     }
 
     #[test]
+    fn titles_are_broken_before_columns_are_given_up() {
+        let mut figures = Table::new("Times", "none", &[word("Work"), number("Times the standard")]);
+        figures.push_with(vec!["cut".into(), "1.20".into()], false, Some("of 27 lots, all of them".into()));
+        let expected = "Times\n\
+            Work     Times\n\
+            \u{20}          the\n\
+            \u{20}     standard\n\
+            ----  --------\n\
+            cut       1.20\n\
+            \u{20}   of 27\n\
+            \u{20}   lots, all\n\
+            \u{20}   of them\n";
+        assert_eq!(table(&figures, 14), expected);
+    }
+
+    #[test]
     fn too_narrow_for_columns_gives_blocks() {
         let text = table(&sample(), 24);
         let expected = "Parts\n\

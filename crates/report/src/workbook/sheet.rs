@@ -5,7 +5,7 @@ use crate::text::render::wrap;
 use crate::text::summary::headline;
 use chrono::{Datelike, NaiveDate, NaiveDateTime};
 use elbowroom_planner::plan::Plan;
-use elbowroom_units::{Minute, Minutes, Money};
+use elbowroom_units::{Minute, Minutes, Mm, Money};
 use rust_xlsxwriter::{Color, Format, FormatAlign, FormatBorder, Worksheet, XlsxError};
 
 /// Most rows that are written; the format ends at 1,048,576.
@@ -18,6 +18,8 @@ const MOST_IN_HEAD: usize = 100;
 const WIDEST: usize = 28;
 /// The same on a sheet of at most so many columns.
 const WIDEST_OF_FEW: (usize, usize) = (3, 100);
+/// Widths are counted in digits; so many letters of a text take the room of so many digits.
+const LETTERS: (usize, usize) = (6, 5);
 /// Height of a line in points, and most of them in a row; the format ends at 409 points.
 const LINE: (f64, usize) = (15.0, 27);
 /// Stands for the plan's currency in a heading.
@@ -74,6 +76,11 @@ impl Value {
         Self::Count(time.count())
     }
 
+    /// Millimetres as they are measured at a saw, to a tenth.
+    pub fn length(length: Mm) -> Self {
+        Self::Number((length.mm() * 10.0).round() / 10.0)
+    }
+
     pub fn hours(time: Minutes) -> Self {
         Self::Number(hundredths(time.hours()))
     }
@@ -90,7 +97,8 @@ impl Value {
     /// Lines that it takes in a column of a width.
     fn lines(&self, width: usize) -> usize {
         let Self::Text(text) = self else { return 1 };
-        text.lines().map(|line| wrap(line, width).len()).sum::<usize>().max(1)
+        let (more, of) = LETTERS;
+        text.lines().map(|line| wrap(line, width * more / of).len()).sum::<usize>().max(1)
     }
 
     /// How many characters it takes.
@@ -99,10 +107,10 @@ impl Value {
             Self::Empty => 0,
             Self::Text(text) => text.lines().map(unicode_width::UnicodeWidthStr::width).max().unwrap_or(0),
             Self::Count(count) => count.to_string().len(),
-            Self::Number(_) | Self::Late(_) | Self::Share(_) => 9,
+            Self::Number(_) | Self::Late(_) | Self::Share(_) => 7,
             Self::Money(amount) => amount.to_string().len(),
-            Self::Date(_) => 14,
-            Self::Moment(_) => 20,
+            Self::Date(_) => 13,
+            Self::Moment(_) => 18,
         }
     }
 }

@@ -72,7 +72,7 @@ fn order_row(plan: &Plan, order: &OrderPlan) -> Vec<Value> {
         Value::text(orders::how(order)),
         Value::of(order.bend_cell.as_deref()),
         Value::text(orders::route(order)),
-        order.blank.map_or(Value::Empty, |blank| Value::Number(blank.mm())),
+        order.blank.map_or(Value::Empty, Value::length),
         Value::Money(order.cost),
         Value::Money(order.late_cost),
         late.map_or(Value::Empty, |late| Value::text(orders::cause(late.cause))),

@@ -48,7 +48,7 @@ pub(super) fn tube_sheet(plan: &Plan) -> Sheet {
         vec![
             buy.order_by.map_or(Value::Empty, Value::Date),
             Value::text(&buy.tube),
-            Value::Number(buy.bar.mm()),
+            Value::length(buy.bar),
             Value::Count(buy.bars.into()),
             Value::Number(buy.bar.metres() * f64::from(buy.bars)),
             buy.price.map_or(Value::Empty, Value::Money),
@@ -88,12 +88,12 @@ fn cut_rows(day: &TubeDay, (layout, cut): (i64, &BarCut)) -> Vec<Vec<Value>> {
             Value::text(&day.tube),
             Value::Count(layout),
             Value::Count(cut.bars.into()),
-            Value::Number(cut.bar.mm()),
+            Value::length(cut.bar),
             Value::text(tube::from(day, cut)),
             Value::text(&piece.order),
-            Value::Number(piece.length.mm()),
+            Value::length(piece.length),
             Value::Count(piece.count.into()),
-            Value::Number(cut.rest.mm()),
+            Value::length(cut.rest),
             Value::yes(cut.kept),
         ]
     };
