@@ -147,8 +147,10 @@ pub(crate) fn released(
 
 #[cfg(test)]
 mod tests {
-    use super::back;
-    use elbowroom_units::{Minute, Minutes};
+    use super::*;
+    use elbowroom_problem::{Cell, Changeover, Crew, CrewIdx, HeadCount, Objective, Window};
+    use elbowroom_units::RatePerMinute;
+    use elbowroom_verify::Rule;
 
     #[test]
     fn working_time_is_counted_back_over_nights() {
@@ -160,5 +162,102 @@ mod tests {
         check(1830, 30, 1800);
         check(1830, 50, 820);
         check(400, 41, -1);
+    }
+
+    /// Three cells with `x` on them, which becomes `k` in 10 minutes and `y` at once; `y` becomes `k` in an hour.
+    /// On each a step `k` stands from minute 100, its cell changed over from minute 40 by one of two setters, and
+    /// a piece of `y` could be made before.
+    fn three_cells() -> Problem {
+        let window = Window { start: Minute::ZERO, end: Minute::new(1_000) };
+        let pair = |from: &str, to: &str, minutes| (from.to_owned(), to.to_owned(), Minutes::new(minutes));
+        let pairs = vec![pair("x", "k", 10), pair("x", "y", 0)];
+        let cell = |id: &str| Cell {
+            id: id.to_owned(),
+            windows: vec![window],
+            run_rate: RatePerMinute::per_hour(60.0),
+            setup_rate: RatePerMinute::per_hour(60.0),
+            initial_setup: Some("x".to_owned()),
+            changeover: Some(Changeover {
+                default: Minutes::new(60),
+                same: Minutes::ZERO,
+                pairs: pairs.clone().into(),
+            }),
+        };
+        let work = |at: usize, key: &str, crew: Option<CrewIdx>| Work {
+            place: Place::Cell(CellWork {
+                cell: CellIdx::new(at),
+                setup_key: key.to_owned(),
+                tools: Vec::new(),
+                setup_crew: crew,
+                run_crew: None,
+            }),
+            run: Minutes::new(10),
+            cost: Money::ZERO,
+        };
+        let job = |id: String, work: Work| Job {
+            id,
+            release: Minute::ZERO,
+            due: window.end,
+            late_cost_per_day: Money::ZERO,
+            routes: vec![Route {
+                id: "only".to_owned(),
+                cost: Money::ZERO,
+                operations: vec![Operation {
+                    id: "bend".to_owned(),
+                    lag_after: Minutes::ZERO,
+                    options: vec![work],
+                }],
+            }],
+        };
+        let setters = Some(CrewIdx::new(0));
+        let standing = (0..3).map(|at| job(format!("stands {at}"), work(at, "k", setters)));
+        let free = (0..3).map(|at| job(format!("free {at}"), work(at, "y", None)));
+        Problem::new(Parts {
+            name: "three cells".to_owned(),
+            objective: Objective::Cost,
+            horizon: window.end,
+            cells: ["a", "b", "c"].map(cell).to_vec(),
+            tools: Vec::new(),
+            crews: vec![Crew { id: "setters".to_owned(), capacity: vec![HeadCount { window, heads: 2 }] }],
+            jobs: standing.chain(free).collect(),
+            pinned: Vec::new(),
+            committed_purchases: Vec::new(),
+        })
+        .expect("it holds together")
+    }
+
+    fn placed(job: usize, setup_start: i64, run_start: i64, end: i64) -> Placement {
+        let option = OptionIdx { job: JobIdx::new(job), route: 0, operation: 0, option: 0 };
+        let [setup_start, run_start, end] = [setup_start, run_start, end].map(Minute::new);
+        Placement { option, setup_start, run_start, end }
+    }
+
+    /// The schedule of the held problem with a piece of `y` before each step that stands.
+    fn with_free_work(held: &Problem) -> Schedule {
+        let pins = held.pinned.iter().map(|pin| Placement {
+            option: pin.option,
+            setup_start: pin.setup_start,
+            run_start: pin.run_start,
+            end: pin.end,
+        });
+        let operations = pins.chain((3..6).map(|job| placed(job, 0, 0, 10))).collect();
+        let mut schedule = Schedule { operations, ..Schedule::default() };
+        schedule.objective = recompute(held, &schedule).objective;
+        schedule
+    }
+
+    /// With gaps open the verifier lets the work before in, since pinned work answers to no crew; then three
+    /// changeovers take an hour at once and two setters are there. With gaps shut it is not let in.
+    #[test]
+    fn changeovers_that_stand_never_become_longer_together_than_the_crew_allows() {
+        let problem = three_cells();
+        let steps: Vec<Placement> = (0..3).map(|job| placed(job, 40, 100, 110)).collect();
+        let open = held(&problem, &steps, Gaps::Open);
+        let let_in = verify(&open, with_free_work(&open)).expect("nothing is against it");
+        let refused = released(&problem, let_in.into_schedule(), &steps).expect_err("two are not three");
+        assert!(refused.violations.iter().all(|violation| violation.rule == Rule::Crews), "{refused:?}");
+        let shut = held(&problem, &steps, Gaps::Shut);
+        let refused = verify(&shut, with_free_work(&shut)).expect_err("the cells are held");
+        assert!(refused.violations.iter().any(|violation| violation.rule == Rule::Cell), "{refused:?}");
     }
 }
