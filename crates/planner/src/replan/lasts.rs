@@ -1,7 +1,7 @@
 //! A run that takes another time than it did in the plan that stood.
 
 use super::reason::{Ground, spans};
-use elbowroom_problem::{CellIdx, Placement};
+use elbowroom_problem::{CellIdx, Placement, Window};
 use elbowroom_shop::calendar::add_working_time;
 use elbowroom_units::Minute;
 
@@ -28,13 +28,40 @@ impl Ground<'_> {
     /// The first minute of `[from, to)` at which a cell was open in the plan that stood and is closed now.
     pub(super) fn closed_since(&self, cell: CellIdx, from: Minute, to: Minute) -> Option<Minute> {
         let cell = self.compiled.problem.cell(cell);
-        let old = self.near.problem.cells.iter().find(|other| other.id == cell.id);
-        let is_open =
-            |minute: Minute| cell.windows.iter().any(|window| window.start <= minute && minute < window.end);
-        let was_open = |minute: Minute| {
-            let then = minute + self.near.shift;
-            old.is_none_or(|old| old.windows.iter().any(|w| w.start <= then && then < w.end))
-        };
-        (from.get()..to.get()).map(Minute::new).find(|minute| was_open(*minute) && !is_open(*minute))
+        let old = self.near.problem.cells.iter().find(|other| other.id == cell.id)?;
+        let before =
+            old.windows.iter().map(|window| (window.start - self.near.shift, window.end - self.near.shift));
+        let was_open = before.map(|(open, close)| (open.max(from), close.min(to)));
+        was_open.filter(|(open, close)| open < close).find_map(|span| first_closed(&cell.windows, span))
+    }
+}
+
+/// The first minute of a span that lies in none of the windows, which are in order.
+fn first_closed(windows: &[Window], (from, to): (Minute, Minute)) -> Option<Minute> {
+    let mut at = from;
+    for window in &windows[windows.partition_point(|window| window.end <= from)..] {
+        if window.start > at {
+            break;
+        }
+        at = window.end;
+    }
+    (at < to).then_some(at)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_closed_minute_of_a_span() {
+        let window = |start, end| Window { start: Minute::new(start), end: Minute::new(end) };
+        let windows = [window(0, 10), window(10, 20), window(30, 40)];
+        let closed = |from, to| first_closed(&windows, (Minute::new(from), Minute::new(to))).map(Minute::get);
+        assert_eq!(closed(0, 20), None, "windows that touch leave no minute out");
+        assert_eq!((closed(5, 25), closed(20, 25), closed(35, 45)), (Some(20), Some(20), Some(40)));
+        assert_eq!(
+            (closed(30, 40), closed(50, 60), first_closed(&[], (Minute::ZERO, Minute::new(1)))),
+            (None, Some(50), Some(Minute::ZERO))
+        );
     }
 }
