@@ -42,8 +42,18 @@ fn a_newcomer_goes_from_the_import_to_the_look_back() {
     assert_eq!(dispatch.lines().find(on_the_ninth), None, "draw-1 is down on the tenth");
     assert!(printed.contains("Orders that are not as they were"), "{printed}");
 
+    // Work goes to vendors without anybody reporting it, and is taken as sent.
+    assert!(told.contains("taken as sent out when planned, as nothing is reported: "), "{told}");
+
+    // Thursday: cases begin from Wednesday's plan, of which two days are done.
+    let cases = printed.split("== Thursday").nth(1).unwrap_or_default();
+    assert!(cases.contains("draw-1 on Saturday") && cases.contains("200 scooter loops"), "{printed}");
+    assert!(told.matches("begun from plan 2, which planner published").count() >= 2, "{told}");
+
     // Friday: the floor took a fifth longer to change the saws over, and that is noticed.
-    assert!(text(&folder.path().join("friday/look-back.html")).contains("O-26"));
+    let look_back = text(&folder.path().join("friday/look-back.html"));
+    assert!(look_back.contains("O-26") && look_back.contains("Throughput"), "{look_back}");
+    assert!(!printed.contains("-0 %") && !printed.contains("NaN"), "{printed}");
     let measured = text(&folder.path().join("shop/measured.toml"));
     assert!(measured.contains("1.2"), "{measured}");
     for plan in ["monday", "wednesday", "next"] {
