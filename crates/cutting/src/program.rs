@@ -1,19 +1,15 @@
 //! A small integer program over known patterns, for what rounding has left.
 
-use crate::bound::ALMOST;
 use crate::greedy::Cut;
 use crate::whole::{Pattern, Whole};
 use good_lp::{Expression, Solution, SolverModel, Variable, constraint, variable, variables};
 
 /// Nodes of the search tree: a count and not a time, so that the answer never depends on the clock.
-const NODES: usize = 400;
-/// Nodes of programs with many patterns take longer: there are as many fewer of them.
-const NODES_TIMES_PATTERNS: usize = 40_000;
+const NODES: i32 = 400;
 
 /// The cheapest whole numbers of these patterns that make what is wanted, as far as the search goes;
-/// `None` if it finds none. Cheaper ones than `enough` are not looked for.
-pub(crate) fn choose(whole: &Whole, patterns: &[Pattern], enough: f64) -> Option<Vec<Cut>> {
-    let nodes = i32::try_from(NODES.min(NODES_TIMES_PATTERNS / patterns.len().max(1))).unwrap_or(i32::MAX);
+/// `None` if it finds none.
+pub(crate) fn choose(whole: &Whole, patterns: &[Pattern]) -> Option<Vec<Cut>> {
     let mut vars = variables!();
     let times: Vec<Variable> = vars.add_vector(variable().integer().min(0.0), patterns.len());
     let costs = patterns.iter().zip(&times);
@@ -23,9 +19,8 @@ pub(crate) fn choose(whole: &Whole, patterns: &[Pattern], enough: f64) -> Option
         .using(good_lp::highs)
         .set_threads(1)
         .set_option("random_seed", 1)
-        .set_option("mip_max_nodes", nodes)
-        .set_option("objective_target", enough * (1.0 + ALMOST))
-        .set_option("mip_max_stall_nodes", nodes / 2);
+        .set_option("mip_max_nodes", NODES)
+        .set_option("mip_max_stall_nodes", NODES / 2);
     for (row, wanted) in rows(whole, patterns, &times).into_iter().zip(&whole.demand) {
         if *wanted > 0 {
             model.add_constraint(constraint!(row >= f64::from(*wanted)));
