@@ -1,5 +1,6 @@
 //! The command line: verbs, options and their help.
 
+mod examples;
 mod floor;
 mod folder;
 mod plan;
@@ -167,7 +168,7 @@ pub struct CheckArgs {
 
 /// `fit`.
 #[derive(Debug, Args)]
-#[command(after_long_help = BENDS_HELP)]
+#[command(after_long_help = examples::BENDS_HELP)]
 pub struct FitArgs {
     /// Folder that describes the shop.
     #[arg(value_name = "SHOP_FOLDER", value_hint = ValueHint::DirPath)]
@@ -192,20 +193,6 @@ pub struct FitArgs {
     #[arg(long)]
     pub json: bool,
 }
-
-/// What a file of bends looks like.
-const BENDS_HELP: &str = "\
-A file for --bends, every length and angle with its unit:
-  [[part]]
-  id = \"INQUIRY-1\"
-  tube = \"T-25.4x1.65-w\"          # of tubes.toml, or of a [[tube]] in this file
-  bends = [
-    { straight = \"300 mm\", clr = \"76.2 mm\", angle = \"90 deg\" },
-    { straight = \"400 mm\", rotation = \"90 deg\", clr = \"76.2 mm\", angle = \"45 deg\" },
-  ]
-  end_straight = \"200 mm\"
-`straight` lies before its bend, between tangent points; `rotation` turns the bend's plane against
-that of the bend before; `clr` is the radius of the centreline. Points may stand instead of bends.";
 
 /// Which plan a question is asked about.
 #[derive(Clone, Debug, Args)]

@@ -1,5 +1,6 @@
 //! The verbs of what has been done: recording it, looking back at it.
 
+use super::examples::RECORD_HELP;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use clap::{Args, ValueEnum, ValueHint};
 use std::path::{Path, PathBuf};
@@ -21,18 +22,6 @@ impl StoreArgs {
         self.store.clone().unwrap_or_else(|| shop.join(STORE))
     }
 }
-
-/// How reports are told.
-const RECORD_HELP: &str = "\
-Examples:
-  elbowroom record our-shop started  O-2601 cut --cell saw-1
-  elbowroom record our-shop counted  O-2601 cut --good 1       changed over, the first piece is good
-  elbowroom record our-shop counted  O-2601 cut --good 60 --scrap 2
-  elbowroom record our-shop stopped  O-2601 cut --reason \"blade broken\"
-  elbowroom record our-shop finished O-2601 cut --good 118 --scrap 3
-  elbowroom record our-shop withdrawn O-2601 cut               the last one was a mistake
-Work outside is taken as sent when it was planned to be; `stopped` says that it is still here,
-`finished` that it is back.";
 
 /// `record`.
 #[derive(Debug, Args)]

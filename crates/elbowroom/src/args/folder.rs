@@ -1,5 +1,6 @@
 //! Arguments of the verbs that write a shop folder.
 
+use super::examples::MAPPING_HELP;
 use clap::{Args, ValueHint};
 use std::path::PathBuf;
 
@@ -13,23 +14,6 @@ pub struct NewArgs {
     #[arg(long)]
     pub json: bool,
 }
-
-/// What a mapping looks like.
-const MAPPING_HELP: &str = "\
-A mapping says what the export calls its columns and how it writes dates and numbers:
-  [orders]                     # or [tools], [parts]; one of each in one file
-  date = \"d.m.y\"              # or y-m-d, m/d/y
-  decimal = \",\"
-  [orders.columns]             # also material, customer, late_cost_per_day
-  id = \"Order no.\"
-  part = \"Item\"
-  quantity = \"Quantity\"
-  promised = \"Delivery date\"
-`elbowroom new` puts an example for all lists into mapping.toml.example.
-
-First a look, then for good:
-  elbowroom import our-shop orders.xlsx --mapping mapping.toml
-  elbowroom import our-shop orders.xlsx --mapping mapping.toml --apply";
 
 /// `import`.
 #[derive(Debug, Args)]

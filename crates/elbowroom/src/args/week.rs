@@ -1,5 +1,6 @@
 //! The verbs of a week in motion: notices, comparisons, what-ifs.
 
+use super::examples::{CASES_HELP, NOTICE_HELP};
 use super::{SearchArgs, StoreArgs};
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveTime};
 use clap::{Args, Subcommand, ValueHint};
@@ -7,20 +8,6 @@ use elbowroom_shop::notice::{Change, Days, Hours, Notice};
 use elbowroom_shop::order::Order;
 use elbowroom_units::{Minutes, Money};
 use std::path::PathBuf;
-
-/// How notices are posted.
-const NOTICE_HELP: &str = "\
-Examples:
-  elbowroom notice our-shop                                                  lists what stands
-  elbowroom notice our-shop down draw-1 --from 2026-12-09 --until 2026-12-10 --why \"spindle bearing\"
-  elbowroom notice our-shop tool MD-25.4x1.65 2026-12-11                     it comes on the 11th
-  elbowroom notice our-shop tube O-2601 2026-12-14
-  elbowroom notice our-shop absent setters --from 2026-12-09
-  elbowroom notice our-shop open draw-1 --from 2026-12-12 --hours 06:00-14:00
-  elbowroom notice our-shop rush O-2601 --promised 2026-12-10 --late-cost 500
-  elbowroom notice our-shop order X-1 HR-704 24 --promised 2026-12-16        one that is not in the book
-  elbowroom notice our-shop --remove 1                                       it is as it was again
-Every verb heeds what stands; `elbowroom plan our-shop` then plans anew.";
 
 /// `notice`.
 #[derive(Debug, Args)]
@@ -251,26 +238,6 @@ pub struct CompareArgs {
     #[arg(long)]
     pub json: bool,
 }
-
-/// What a file of cases looks like.
-const CASES_HELP: &str = "\
-A file of cases:
-  [[case]]
-  name = \"draw-1 on Saturday\"
-  [[case.notice]]
-  what = \"open\"                # also down, tool, tube, absent, people, rush, cancel, order, like
-  cell = \"draw-1\"
-  from = \"2026-12-12\"
-  hours = [\"06:00\", \"14:00\"]
-
-  [[case]]
-  name = \"200 loops by the 18th\"
-  [[case.notice]]
-  what = \"order\"
-  id = \"ASKED-1\"
-  part = \"BR-205\"
-  quantity = 200
-  promised = \"2026-12-18\"";
 
 /// `what-if`.
 #[derive(Debug, Args)]
