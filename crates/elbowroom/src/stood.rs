@@ -10,7 +10,7 @@ use chrono::{DateTime, FixedOffset, NaiveDate, SubsecRound, Utc};
 use elbowroom_engine::{Settings, Watch};
 use elbowroom_files::{RawFolder, read_outline};
 use elbowroom_planner::plan::Plan;
-use elbowroom_planner::{Kept, Near, PlanError, Planned, Replanned, Request, plan_week, replan_week};
+use elbowroom_planner::{Near, PlanError, Planned, Replanned, Request, plan_anew};
 use elbowroom_server::{Base, Made, first_day, input};
 use elbowroom_shop::{Shop, Steadiness};
 use elbowroom_store::{Document, PlanHead, Signature, SqliteStore, Store};
@@ -136,11 +136,7 @@ impl Stood {
         watch: &dyn Watch,
         steadiness: &Steadiness,
     ) -> Result<Replanned, PlanError> {
-        match self.near(shop, request) {
-            Some(near) => replan_week(shop, request, settings, watch, near, steadiness),
-            None => plan_week(shop, request, settings, watch)
-                .map(|planned| Replanned { planned, kept: Kept::default() }),
-        }
+        plan_anew(shop, request, settings, watch, self.near(shop, request), steadiness)
     }
 
     /// How far a new plan is from it, in a sentence.

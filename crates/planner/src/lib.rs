@@ -39,5 +39,5 @@ pub use compile::{
     StepKey, StepKind, ToolKey, compile,
 };
 pub use near::Near;
-pub use replan::{Kept, Presumed, Replanned, Thawed, replan_week};
+pub use replan::{Kept, Presumed, Replanned, Thawed, plan_anew, replan_week};
 pub use week::{PlanError, Planned, plan_week, plan_week_near, read_back};

@@ -28,7 +28,7 @@ mod text;
 use crate::compile::{Compiled, Request};
 use crate::late_setups::without_early_setups;
 use crate::near::Near;
-use crate::week::{PlanError, Planned, Solved, attempts, refused};
+use crate::week::{PlanError, Planned, Solved, attempts, plan_week, refused};
 use elbowroom_engine::{Failure, Settings, Watch, solve_near};
 use elbowroom_problem::{Placement, Problem};
 use elbowroom_shop::underway::Underway;
@@ -102,7 +102,7 @@ pub struct Presumed {
 /// Plans a shop anew, keeping what it can of the plan that stood.
 ///
 /// # Errors
-/// As [`plan_week`](crate::plan_week).
+/// As [`plan_week`].
 pub fn replan_week(
     shop: &Shop,
     request: &Request,
@@ -118,6 +118,25 @@ pub fn replan_week(
         Ok(solved)
     })?;
     Ok(Replanned { planned, kept })
+}
+
+/// Plans a shop: near the plan that stood, if there is one, else from nothing.
+///
+/// # Errors
+/// As [`plan_week`].
+pub fn plan_anew(
+    shop: &Shop,
+    request: &Request,
+    settings: &Settings,
+    watch: &dyn Watch,
+    near: Option<Near<'_>>,
+    steadiness: &Steadiness,
+) -> Result<Replanned, PlanError> {
+    match near {
+        Some(near) => replan_week(shop, request, settings, watch, near, steadiness),
+        None => plan_week(shop, request, settings, watch)
+            .map(|planned| Replanned { planned, kept: Kept::default() }),
+    }
 }
 
 /// A compiled problem with the plan that stood.

@@ -9,7 +9,7 @@ use chrono::{DateTime, NaiveDate, NaiveTime, Utc};
 use elbowroom_engine::{Settings, Watch};
 use elbowroom_files::plan_json;
 use elbowroom_planner::plan as planner;
-use elbowroom_planner::{Kept, Near, PlanError, Planned, Replanned, Request, plan_week, replan_week};
+use elbowroom_planner::{Near, PlanError, Planned, Replanned, Request, plan_anew};
 use elbowroom_problem::{Problem, Schedule};
 use elbowroom_report::ics::calendar;
 use elbowroom_shop::calendar::PlanClock;
@@ -113,11 +113,7 @@ impl Base {
         watch: &dyn Watch,
         steadiness: &Steadiness,
     ) -> Result<Replanned, PlanError> {
-        match self.near(shop, request.start) {
-            Some(near) => replan_week(shop, request, settings, watch, near, steadiness),
-            None => plan_week(shop, request, settings, watch)
-                .map(|planned| Replanned { planned, kept: Kept::default() }),
-        }
+        plan_anew(shop, request, settings, watch, self.near(shop, request.start), steadiness)
     }
 
     /// A plan made from this base, to be kept. `inputs`: the shop's files that it was made from, as
