@@ -2,14 +2,15 @@
 
 use crate::program::repository;
 use axum::Router;
-use axum::body::{Body, to_bytes};
+use axum::body::{Body, HttpBody, to_bytes};
 use axum::http::{HeaderMap, Method, Request, StatusCode};
 use chrono::{DateTime, Utc};
-use elbowroom_server::{App, Limits, Setup, Tokens, router};
+use elbowroom_server::{App, Limits, Patience, Setup, Tokens, router};
 use elbowroom_store::{SqliteStore, Store};
 use serde_json::Value;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
+use std::pin::Pin;
 use std::sync::{Arc, OnceLock};
 use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
@@ -107,6 +108,17 @@ impl TestService {
         Self::of(folder, Setup { limits: UNLIMITED, ..setup(store, Tokens::default()) })
     }
 
+    /// A service of the demo week that waits for its clients a few seconds only.
+    #[must_use]
+    pub fn impatient() -> Self {
+        let folder = tempfile::tempdir().expect("a temporary folder");
+        write_planned_store(&folder.path().join(STORE));
+        let [head, body, answer, taking] = [3, 2, 20, 3].map(Duration::from_secs);
+        let patience = Patience { head, body, answer, taking };
+        let store = open(folder.path());
+        Self::of(folder, Setup { patience, limits: UNLIMITED, ..setup(store, Tokens::default()) })
+    }
+
     fn with(folder: TempDir, tokens: &Tokens) -> Self {
         let store = open(folder.path());
         Self::of(folder, setup(store, tokens.clone()))
@@ -166,6 +178,19 @@ impl TestService {
         Reply { status: parts.status, headers: parts.headers, bytes }
     }
 
+    /// The first bytes of a stream that does not end.
+    ///
+    /// # Panics
+    /// If the router breaks off.
+    pub async fn beginning(&self, path: &str) -> Reply {
+        let asked = request(Method::GET, path, &[], Body::empty());
+        let response = self.router.clone().oneshot(asked).await.expect("the router answers");
+        let (parts, mut body) = response.into_parts();
+        let frame = std::future::poll_fn(|context| Pin::new(&mut body).poll_frame(context)).await;
+        let data = frame.and_then(Result::ok).and_then(|frame| frame.into_data().ok());
+        Reply { status: parts.status, headers: parts.headers, bytes: data.unwrap_or_default().to_vec() }
+    }
+
     /// Looks at a path.
     pub async fn get(&self, path: &str) -> Reply {
         self.get_with(path, &[]).await
@@ -222,6 +247,7 @@ fn setup(store: SqliteStore, tokens: Tokens) -> Setup {
         solve_seconds: 1.0,
         solve_threads: 1,
         limits: Limits::default(),
+        patience: Patience::default(),
         clock: monday_morning,
         zone: chrono_tz::UTC,
     }

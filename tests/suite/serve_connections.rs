@@ -1,10 +1,11 @@
 //! Clients that are slow, silent, rude or gone: the rest is served.
 
 use elbowroom_tests::load::{Connection, crowd, look};
-use elbowroom_tests::service::running;
+use elbowroom_tests::program::python;
+use elbowroom_tests::service::{TestService, running, serve};
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// Sends bytes and returns the first line that comes back within two seconds.
 fn first_line(address: SocketAddr, bytes: &[u8]) -> String {
@@ -109,12 +110,31 @@ fn counted(address: SocketAddr, name: &str) -> u32 {
     value.expect("the metric is there")
 }
 
-/// Clients that ask for much and read nothing, as one does that has gone without a word, give their
-/// place back after half a minute; meanwhile the rest is served.
+/// Waits until no connection but the asker's own is open; returns how long that took.
+fn until_all_are_gone(address: SocketAddr) -> Duration {
+    let began = Instant::now();
+    while counted(address, "elbowroom_http_connections") > 1 {
+        assert!(began.elapsed() < Duration::from_secs(60), "they still hold their places");
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    began.elapsed()
+}
+
+/// Waits until so many connections besides the asker's own are open.
+fn until_let_in(address: SocketAddr, clients: u32) {
+    let began = Instant::now();
+    while counted(address, "elbowroom_http_connections") < clients {
+        assert!(began.elapsed() < Duration::from_secs(20), "they are not all let in");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+}
+
+/// Clients that ask for much and read nothing give their place back after a while (30 s; here 3 s);
+/// meanwhile the rest is served.
 #[test]
 #[cfg(target_os = "linux")]
 fn clients_that_do_not_read_lose_their_connection() {
-    let service = running();
+    let service = serve(TestService::impatient);
     let asked = look(service.address, "/api/v1/plan", None).repeat(300);
     let mut held = Vec::new();
     for _ in 0..10 {
@@ -123,16 +143,73 @@ fn clients_that_do_not_read_lose_their_connection() {
         let _ = stream.write(&asked);
         held.push(stream);
     }
-    let began = std::time::Instant::now();
-    while counted(service.address, "elbowroom_http_connections") < 10 {
-        assert!(began.elapsed() < Duration::from_secs(20), "they are not all let in");
-        std::thread::sleep(Duration::from_millis(100));
-    }
+    until_let_in(service.address, 10);
     is_served(service.address);
-    let began = std::time::Instant::now();
-    while counted(service.address, "elbowroom_http_connections") > 1 {
-        assert!(began.elapsed() < Duration::from_secs(90), "they still hold their places");
-        std::thread::sleep(Duration::from_secs(1));
+    until_all_are_gone(service.address);
+    is_served(service.address);
+}
+
+/// A client that connects and says nothing, one that stops within the head of its request and one that
+/// stops within its body: each is waited for so long, then told where it can be, and let go.
+#[test]
+fn half_a_request_is_waited_for_and_then_let_go() {
+    let service = serve(TestService::impatient);
+    let half = HALVES.map(|half| {
+        let mut stream = TcpStream::connect(service.address).unwrap();
+        stream.write_all(half.as_bytes()).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+        stream
+    });
+    until_let_in(service.address, 3);
+    is_served(service.address);
+    let answers = half.map(|mut stream| {
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).expect("the service closes the connection");
+        answer
+    });
+    assert!(
+        answers[0].is_empty() && (answers[1].is_empty() || answers[1].starts_with("HTTP/1.1 408")),
+        "{answers:?}"
+    );
+    // By RFC 9110, 15.5.9, and RFC 9457.
+    assert!(
+        answers[2].starts_with("HTTP/1.1 408") && answers[2].contains("application/problem+json"),
+        "{answers:?}"
+    );
+    assert!(answers[2].contains("sent-too-slowly"), "{answers:?}");
+    is_served(service.address);
+}
+
+/// What half-open clients have sent when they stop: nothing, half a head, half a body.
+const HALVES: [&str; 3] = [
+    "",
+    "GET /api/v1/status HTTP/1.1\r\nHo",
+    "POST /api/v1/reports HTTP/1.1\r\nHost: 127.0.0.1\r\nContent-Type: application/json\r\nContent-Length: 100\r\n\r\n{\"or",
+];
+
+/// Clients whose machine or network is gone send no word of farewell: their connection looks open for
+/// ever. They are made by the kernel's own means for moving connections elsewhere (`TCP_REPAIR`), which
+/// takes the right to administer the network.
+#[test]
+#[cfg(target_os = "linux")]
+fn clients_that_vanish_give_their_places_back() {
+    let service = serve(TestService::impatient);
+    is_served(service.address);
+    let port = service.address.port().to_string();
+    let stream = String::from_utf8(look(service.address, "/api/v1/events", None)).unwrap();
+    let said: Vec<&str> = HALVES.into_iter().chain([stream.as_str()]).collect();
+    let arguments: Vec<&str> = [port.as_str(), "20"].into_iter().chain(said).collect();
+    let vanished = python("vanish.py", &arguments);
+    if vanished.code == 77 {
+        println!("skipped: {}", vanished.stderr.trim());
+        return;
     }
+    assert_eq!(vanished.code, 0, "{vanished:?}");
+    assert!(counted(service.address, "elbowroom_http_connections") > 60, "they look open still");
+    for _ in 0..20 {
+        is_served(service.address);
+    }
+    until_all_are_gone(service.address);
+    assert_eq!(counted(service.address, "elbowroom_event_streams"), 0);
     is_served(service.address);
 }

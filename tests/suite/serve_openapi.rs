@@ -126,6 +126,105 @@ async fn every_described_write_is_answered_as_described() {
     checked(discard, &format!("/api/v1/plans/{plan}/discard"), json!({}), &[], 200).await;
 }
 
+/// The events of a stream (HTML, 9.2.6, Interpreting an event stream), as OpenAPI 3.2 has them described.
+fn events(stream: &Reply) -> Vec<Value> {
+    let text = String::from_utf8(stream.bytes.clone()).expect("UTF-8");
+    let event = |block: &str| {
+        let field = |name: &str| {
+            let lines = block.lines().filter_map(|line| line.strip_prefix(name)?.strip_prefix(':'));
+            let values: Vec<&str> = lines.map(|value| value.strip_prefix(' ').unwrap_or(value)).collect();
+            values.join("\n")
+        };
+        json!({ "event": field("event"), "data": field("data") })
+    };
+    let blocks = text.split("\n\n").filter(|block| block.lines().any(|line| line.starts_with("data:")));
+    blocks.map(event).collect()
+}
+
+/// The schema of a stream's events, with all that it refers to.
+fn stream_schema(document: &Value, path: &str) -> Value {
+    let content = &document["paths"][path]["get"]["responses"]["200"]["content"];
+    let mut schema = content["text/event-stream"]["schema"].clone();
+    schema["components"] = document["components"].clone();
+    schema
+}
+
+#[tokio::test]
+async fn streams_of_events_are_as_described_down_to_the_data_of_each_event() {
+    let service = TestService::planned();
+    let document = service.get("/api/v1/openapi.json").await.json();
+    let valid = |schema: &Value, value: &Value| {
+        jsonschema::draft202012::new(schema).expect("a schema").is_valid(value)
+    };
+    let changes = service.beginning("/api/v1/events").await;
+    assert_eq!(changes.header("content-type"), "text/event-stream");
+    let told = events(&changes);
+    let schema = stream_schema(&document, "/api/v1/events");
+    assert!(told.len() == 1 && valid(&schema, &json!(told)), "{told:?}");
+    let status = service.get("/api/v1/status").await;
+    assert_eq!(told[0]["data"], status.header("etag"));
+    assert!(!valid(&schema, &json!([{ "event": "progress", "data": "x" }])), "another event is none");
+
+    let begun = service.post("/api/v1/solves", &json!({ "seconds": 0.5 })).await;
+    let course = service.get(&format!("{}/events", begun.header("location"))).await;
+    let told = events(&course);
+    let schema = stream_schema(&document, "/api/v1/solves/{id}/events");
+    assert!(told.len() >= 2 && valid(&schema, &json!(told)), "{told:?}");
+    let kinds = schema["items"]["oneOf"].as_array().expect("kinds of events");
+    for one in &told {
+        let kind = kinds.iter().find(|kind| kind["properties"]["event"]["const"] == one["event"]).unwrap();
+        let data = &kind["properties"]["data"];
+        assert_eq!(data["contentMediaType"], "application/json");
+        let mut shape = data["contentSchema"].clone();
+        shape["components"] = document["components"].clone();
+        let view: Value = serde_json::from_str(one["data"].as_str().unwrap()).unwrap();
+        assert!(valid(&shape, &view), "{view}");
+        assert_eq!(one["event"] == "end", view["state"] != "running");
+    }
+}
+
+/// Every moment is ISO 8601 with an offset (RFC 3339), in every document that is described.
+#[tokio::test]
+async fn every_moment_has_its_offset() {
+    let service = TestService::planned();
+    let begun = service.post("/api/v1/solves", &json!({ "seconds": 0.3 })).await;
+    service.ended(&begun).await;
+    let order = service.get("/api/v1/orders?limit=1").await.json()["items"][0].clone();
+    let (id, step) = (&order["id"], &order["steps"][0]["name"]);
+    service.post("/api/v1/reports", &json!({ "order": id, "step": step, "event": "started" })).await;
+    service.post("/api/v1/inquiries", &json!({ "part": order["part"], "quantity": 5 })).await;
+    service.post("/api/v1/inquiries/1/accept", &json!({})).await;
+    let mut moments = 0;
+    for path in [
+        "status",
+        "plan",
+        "orders",
+        "cells",
+        "tooling",
+        "load",
+        "plans",
+        "plans/1",
+        "reports",
+        "solves",
+        "inquiries",
+        "promises",
+    ] {
+        let mut rest = vec![service.get(&format!("/api/v1/{path}")).await.json()];
+        while let Some(value) = rest.pop() {
+            match value {
+                Value::Array(items) => rest.extend(items),
+                Value::Object(members) => rest.extend(members.into_iter().map(|(_, value)| value)),
+                Value::String(text) if text.as_bytes().get(10) == Some(&b'T') && text.starts_with("20") => {
+                    assert!(chrono::DateTime::parse_from_rfc3339(&text).is_ok(), "{path}: {text}");
+                    moments += 1;
+                }
+                _ => {}
+            }
+        }
+    }
+    assert!(moments > 1_000, "{moments} moments were seen");
+}
+
 /// By OpenAPI 3.1.0: what every document and operation must have.
 #[tokio::test]
 async fn the_document_has_what_openapi_3_1_asks_for() {

@@ -15,6 +15,7 @@ mod reports;
 pub mod route;
 mod solves;
 mod status;
+mod streams;
 
 pub use cells::no_cell;
 pub use orders::encoded;

@@ -14,6 +14,7 @@ use elbowroom_store::{Signature, Store, StoreError};
 use std::collections::BTreeSet;
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Duration;
 use tokio::sync::watch;
 
 /// Where the time comes from.
@@ -38,6 +39,8 @@ pub struct Setup {
     pub solve_threads: usize,
     /// How much one address may do.
     pub limits: Limits,
+    /// How long clients are waited for.
+    pub patience: Patience,
     /// The time.
     pub clock: Clock,
     /// The shop's time zone, for moments before a plan is there.
@@ -57,6 +60,28 @@ impl Default for Limits {
     /// A tablet's double taps, or a shift's reports sent after an hour without network, go through.
     fn default() -> Self {
         Self { writes: (60.0, 10.0), guesses: (10.0, 0.2) }
+    }
+}
+
+/// How long clients are waited for, and clients for an answer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Patience {
+    /// For the head of a request; an idle connection is closed after it too.
+    pub head: Duration,
+    /// For the body of a request.
+    pub body: Duration,
+    /// For an answer to be worked out, the body of its request included. Streams of events go on.
+    pub answer: Duration,
+    /// For a client to take some of what is sent to it, or to say that it lives: one that is gone without
+    /// a word, or does not read, gives its place back then. Linux only; elsewhere the system's own, much
+    /// longer limit holds.
+    pub taking: Duration,
+}
+
+impl Default for Patience {
+    fn default() -> Self {
+        let [head, body, answer, taking] = [75, 20, 30, 30].map(Duration::from_secs);
+        Self { head, body, answer, taking }
     }
 }
 

@@ -14,9 +14,6 @@ use std::time::{Duration, Instant};
 /// The cookie in which a browser keeps its token.
 pub const COOKIE: &str = "elbowroom_token";
 
-/// Longest time for anything but a stream of events.
-const LONGEST: Duration = Duration::from_secs(30);
-
 /// Address of whoever is at the other end of the connection.
 #[derive(Clone, Copy, Debug)]
 pub struct Peer(pub IpAddr);
@@ -41,8 +38,7 @@ pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Resp
     let name = path.as_ref().map_or("unknown", MatchedPath::as_str);
     let for_person = wants_page(&request);
     let mut response = match admitted(&app, request, name) {
-        Ok(request) if method == Method::GET => next.run(request).await,
-        Ok(request) => tokio::time::timeout(LONGEST, next.run(request)).await.unwrap_or_else(|_| too_slow()),
+        Ok(request) => answered(&app, next.run(request)).await,
         Err(refusal) => *refusal,
     };
     if for_person {
@@ -55,6 +51,12 @@ pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Resp
     app.metrics.answered(name, word(&method), status.as_str(), took);
     log(&method, name, status, took);
     response
+}
+
+/// The answer, if it is worked out in time. Streams of events are answered at once, and go on.
+async fn answered(app: &App, answer: impl Future<Output = Response>) -> Response {
+    let longest = app.setup.patience.answer;
+    tokio::time::timeout(longest, answer).await.unwrap_or_else(|_| too_slow(longest))
 }
 
 /// The method for counting; whatever clients make up is one word.
@@ -70,8 +72,11 @@ fn word(method: &Method) -> &'static str {
 
 fn log(method: &Method, path: &str, status: StatusCode, took: Duration) {
     let took_us = took.as_micros() as u64;
-    if status.is_server_error() {
+    if status == StatusCode::INTERNAL_SERVER_ERROR {
         tracing::error!(method = word(method), path, status = status.as_u16(), took_us, "answered");
+    } else if status.is_server_error() {
+        // Not ready, full, too slow: said to whoever asked, and no fault of this program.
+        tracing::warn!(method = word(method), path, status = status.as_u16(), took_us, "answered");
     } else if *method == Method::GET {
         tracing::debug!(method = "GET", path, status = status.as_u16(), took_us, "answered");
     } else {
@@ -212,12 +217,12 @@ fn too_often(wait: Duration) -> Problem {
     .header(header::RETRY_AFTER, HeaderValue::from(seconds))
 }
 
-fn too_slow() -> Response {
+fn too_slow(longest: Duration) -> Response {
     Problem::new(
         StatusCode::SERVICE_UNAVAILABLE,
         "too-slow",
         "The request took too long",
-        format!("it was broken off after {} s", LONGEST.as_secs()),
+        format!("it was broken off after {} s", longest.as_secs()),
     )
     .into_response()
 }

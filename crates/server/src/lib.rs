@@ -29,7 +29,7 @@ mod standing;
 mod tokens;
 mod views;
 
-pub use app::{App, Clock, Limits, Setup};
+pub use app::{App, Clock, Limits, Patience, Setup};
 pub use base::{Base, Made, input};
 pub use document::Plan;
 pub use listen::serve;

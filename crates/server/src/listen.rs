@@ -1,6 +1,6 @@
 //! Connections: accepted, limited, and closed in good order.
 
-use crate::app::App;
+use crate::app::{App, Patience};
 use crate::guard::Peer;
 use axum::Router;
 use axum::body::Body;
@@ -19,12 +19,6 @@ use tower::ServiceExt;
 
 /// Connections open at once; further ones wait in the system's queue.
 const MOST_CONNECTIONS: usize = 8_192;
-/// Time for a request's head to arrive; an idle connection is closed after it too.
-const HEAD_TIME: Duration = Duration::from_secs(75);
-/// Time in which a client must take some of what is sent to it, or say that it lives: one that is gone
-/// without a word, or does not read, gives its place back then.
-#[cfg(target_os = "linux")]
-const TAKING_TIME: Duration = Duration::from_secs(30);
 /// Largest head of a request, in bytes.
 const LARGEST_HEAD: usize = 32 << 10;
 /// Most lines of a request's head.
@@ -47,7 +41,7 @@ pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Fu
         };
         match accepted {
             Ok((stream, peer)) => {
-                let served = connection(stream, router.clone(), peer, graceful.watcher());
+                let served = connection(stream, router.clone(), peer, app.setup.patience, graceful.watcher());
                 let app = app.clone();
                 tokio::spawn(async move {
                     app.metrics.connections.inc();
@@ -74,13 +68,13 @@ async fn connection(
     stream: TcpStream,
     router: Router,
     peer: SocketAddr,
+    patience: Patience,
     closing: Closing,
 ) -> hyper::Result<()> {
     // Answers are small and whole: there is nothing to wait for before sending.
     let _ = stream.set_nodelay(true);
-    // Where the system knows no such limit, its own much longer one holds.
     #[cfg(target_os = "linux")]
-    let _ = rustix::net::sockopt::set_tcp_user_timeout(&stream, TAKING_TIME.as_millis() as u32);
+    let _ = rustix::net::sockopt::set_tcp_user_timeout(&stream, patience.taking.as_millis() as u32);
     let service = service_fn(move |mut request: hyper::Request<Incoming>| {
         request.extensions_mut().insert(Peer(peer.ip()));
         router.clone().oneshot(request.map(Body::new))
@@ -88,7 +82,7 @@ async fn connection(
     let mut builder = http1::Builder::new();
     builder
         .timer(TokioTimer::new())
-        .header_read_timeout(HEAD_TIME)
+        .header_read_timeout(patience.head)
         .max_buf_size(LARGEST_HEAD)
         .max_headers(MOST_HEADERS);
     closing.watch(builder.serve_connection(TokioIo::new(stream), service)).await

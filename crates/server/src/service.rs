@@ -1,6 +1,6 @@
 //! The service from opening the store to the last answer.
 
-use crate::app::{App, Limits, Setup};
+use crate::app::{App, Limits, Patience, Setup};
 use crate::listen;
 use crate::replan::Wish;
 use crate::snapshot::ReadError;
@@ -186,6 +186,7 @@ fn setup(options: Options, store: Arc<dyn Store>) -> Setup {
         solve_seconds: options.solve_seconds,
         solve_threads: options.solve_threads,
         limits: Limits::default(),
+        patience: Patience::default(),
         clock: Utc::now,
         zone: chrono_tz::UTC,
     }

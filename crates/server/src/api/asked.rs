@@ -8,6 +8,7 @@ use axum::extract::{FromRequest, FromRequestParts, Query, Request};
 use axum::http::request::Parts;
 use axum::http::{StatusCode, header};
 use serde::de::DeserializeOwned;
+use std::time::Duration;
 
 /// A JSON body.
 pub struct Sent<T>(pub T);
@@ -24,15 +25,12 @@ impl<T: DeserializeOwned> FromRequest<App> for Sent<T> {
         if kind.split(';').next().map(str::trim) != Some("application/json") {
             return Err(no_json());
         }
-        let bytes = Bytes::from_request(request, app).await.map_err(|refused| {
+        let longest = app.setup.patience.body;
+        let arrived = tokio::time::timeout(longest, Bytes::from_request(request, app)).await;
+        let bytes = arrived.map_err(|_| too_slow(longest))?.map_err(|refused| {
             match refused.into_response_status() {
                 StatusCode::PAYLOAD_TOO_LARGE => too_large(),
-                _ => Problem::new(
-                    StatusCode::BAD_REQUEST,
-                    "broken-off",
-                    "The request broke off",
-                    "its body did not arrive whole",
-                ),
+                _ => broken_off(),
             }
         })?;
         serde_json::from_slice(&bytes).map(Self).map_err(|error| unreadable(&error))
@@ -65,6 +63,25 @@ fn too_large() -> Problem {
         "too-large",
         "The request is too large",
         format!("a body may have at most {} KiB", crate::LARGEST_BODY >> 10),
+    )
+}
+
+fn too_slow(longest: Duration) -> Problem {
+    Problem::new(
+        StatusCode::REQUEST_TIMEOUT,
+        "sent-too-slowly",
+        "The request did not arrive in time",
+        format!("its body was not there within {} s", longest.as_secs_f64()),
+    )
+    .remedy("send it again")
+}
+
+fn broken_off() -> Problem {
+    Problem::new(
+        StatusCode::BAD_REQUEST,
+        "broken-off",
+        "The request broke off",
+        "its body did not arrive whole",
     )
 }
 

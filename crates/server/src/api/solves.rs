@@ -2,6 +2,7 @@
 
 use super::asked::{By, Numbered, Sent, maybe_text};
 use super::route::{Operation, Route};
+use super::streams::Course;
 use super::{events, placed, shown};
 use crate::app::App;
 use crate::problem::Problem;
@@ -83,7 +84,7 @@ fn events_route() -> Route {
     Route::new("/api/v1/solves/{id}/events").with(
         Operation::get("solve_events", "Server-sent events: `progress` now and then, `end` once.")
             .path::<i64>("id", "Number of the solve.")
-            .answers_as::<String>(200, "Events until the solve ends.", "text/event-stream"),
+            .answers_as::<Course>(200, "Events until the solve ends.", "text/event-stream"),
         get(events::solve),
     )
 }

@@ -1,6 +1,7 @@
 //! The shop at a glance, tooling questions, and load.
 
 use super::route::{Operation, Route};
+use super::streams::Changes;
 use super::{events, published, shown};
 use crate::app::App;
 use crate::problem::Problem;
@@ -36,7 +37,7 @@ pub fn routes() -> Vec<Route> {
         ),
         Route::new("/api/v1/events").with(
             Operation::get("events", "Server-sent events: `change` whenever the status changes.")
-                .answers_as::<String>(200, "Events until the client leaves.", "text/event-stream"),
+                .answers_as::<Changes>(200, "Events until the client leaves.", "text/event-stream"),
             get(events::changes),
         ),
     ]
