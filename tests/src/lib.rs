@@ -3,6 +3,7 @@
 pub mod book_text;
 pub mod browser;
 pub mod chance;
+pub mod disks;
 pub mod every_order;
 pub mod extremes;
 pub mod imports;

@@ -77,7 +77,17 @@ impl Serving {
     pub fn start(store: &Path, options: &[&str], log: Option<File>) -> Self {
         let address = free_address();
         let mut command = command(store, &address.to_string());
-        command.args(options).stderr(Stdio::null());
+        command.args(options);
+        Self::run(command, address, log)
+    }
+
+    /// Starts a command that serves, and waits for its first answer.
+    ///
+    /// # Panics
+    /// If it does not answer.
+    #[must_use]
+    pub fn run(mut command: Command, address: SocketAddr, log: Option<File>) -> Self {
+        command.stderr(Stdio::null());
         if let Some(log) = log {
             command.env("ELBOWROOM_LOG", "trace").stderr(log);
         }

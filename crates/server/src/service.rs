@@ -120,7 +120,10 @@ impl Service {
             return Err(ServiceError::Unguarded { listen: options.listen });
         }
         raise_file_limit();
-        let store = SqliteStore::open(&options.store).map_err(ServiceError::Store)?;
+        let (store, refusal) = SqliteStore::open_to_show(&options.store).map_err(ServiceError::Store)?;
+        if let Some(refusal) = refusal {
+            tracing::error!(error = %refusal, remedy = refusal.remedy(), "what is there is shown; nothing can be recorded");
+        }
         let listen = options.listen;
         let listener = std::net::TcpListener::bind(listen)
             .and_then(|listener| listener.set_nonblocking(true).map(|()| listener))

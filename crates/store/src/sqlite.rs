@@ -26,7 +26,8 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 #[derive(Debug)]
 pub struct SqliteStore {
     path: PathBuf,
-    writer: Mutex<Connection>,
+    /// `None` while the file cannot be written.
+    writer: Mutex<Option<Connection>>,
     reader: Mutex<Connection>,
 }
 
@@ -39,7 +40,48 @@ impl SqliteStore {
         let told = |fault: Fault| fault.told(path);
         let writer = open::writer(path).map_err(told)?;
         let reader = open::reader(path).map_err(told)?;
-        Ok(Self { path: path.to_owned(), writer: Mutex::new(writer), reader: Mutex::new(reader) })
+        Ok(Self::of(path, Some(writer), reader))
+    }
+
+    /// As [`SqliteStore::open`]; a store that is there and cannot be written now, on a read-only or full
+    /// disk, is opened all the same to show what it holds, with the reason. Writing is refused then, and
+    /// tried again each time.
+    ///
+    /// # Errors
+    /// If the file is something else, damaged, newer than this program, or cannot be read either.
+    pub fn open_to_show(path: &Path) -> Result<(Self, Option<StoreError>), StoreError> {
+        match Self::open(path) {
+            Ok(store) => Ok((store, None)),
+            Err(refusal @ (StoreError::ReadOnly { .. } | StoreError::Full { .. })) if path.is_file() => {
+                let reader = open::only_reader(path).map_err(|fault| fault.told(path))?;
+                Ok((Self::of(path, None, reader), Some(refusal)))
+            }
+            Err(refusal) => Err(refusal),
+        }
+    }
+
+    fn of(path: &Path, writer: Option<Connection>, reader: Connection) -> Self {
+        Self { path: path.to_owned(), writer: Mutex::new(writer), reader: Mutex::new(reader) }
+    }
+
+    /// Does something with the connection that writes; it is opened now if it could not be before.
+    fn with_writer<T>(&self, work: impl FnOnce(&mut Connection) -> Result<T, Fault>) -> Result<T, Fault> {
+        let mut writer = lock(&self.writer);
+        if let Some(writer) = writer.as_mut() {
+            return work(writer);
+        }
+        let opened = open::writer(&self.path)?;
+        // The connection that was opened alone does not see what is written from now on.
+        *lock(&self.reader) = open::reader(&self.path)?;
+        work(writer.insert(opened))
+    }
+
+    /// Whoever asks again and again how far the store has come sees what others write once the file can
+    /// be written again.
+    fn look_for_writer(&self) {
+        if self.writer.try_lock().is_ok_and(|writer| writer.is_none()) {
+            let _ = self.with_writer(|_| Ok(()));
+        }
     }
 
     /// The file.
@@ -61,8 +103,7 @@ impl SqliteStore {
     /// # Errors
     /// If the file cannot be used.
     pub fn limit_size(&self, bytes: u64) -> Result<(), StoreError> {
-        let writer = lock(&self.writer);
-        open::limit_size(&writer, bytes).map_err(|fault| fault.told(&self.path))
+        self.with_writer(|writer| open::limit_size(writer, bytes)).map_err(|fault| fault.told(&self.path))
     }
 
     fn read<T>(&self, question: impl FnOnce(&Connection) -> Result<T, Fault>) -> Result<T, StoreError> {
@@ -71,26 +112,24 @@ impl SqliteStore {
 
     /// Does something all or nothing.
     fn write<T>(&self, change: impl FnOnce(&Transaction<'_>) -> Result<T, Fault>) -> Result<T, StoreError> {
-        let mut writer = lock(&self.writer);
-        let outcome = writer
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(Fault::from)
-            .and_then(|transaction| {
-                let value = change(&transaction)?;
-                transaction.commit()?;
-                Ok(value)
-            });
+        let outcome = self.with_writer(|writer| {
+            let transaction = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
+            let value = change(&transaction)?;
+            transaction.commit()?;
+            Ok(value)
+        });
         outcome.map_err(|fault| fault.told(&self.path))
     }
 }
 
 /// A panic elsewhere leaves no half-done transaction behind: it was rolled back when it was dropped.
-fn lock(connection: &Mutex<Connection>) -> MutexGuard<'_, Connection> {
+fn lock<T>(connection: &Mutex<T>) -> MutexGuard<'_, T> {
     connection.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 impl Store for SqliteStore {
     fn revision(&self) -> Result<Revision, StoreError> {
+        self.look_for_writer();
         self.read(open::revision)
     }
 

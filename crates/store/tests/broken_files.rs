@@ -204,9 +204,29 @@ fn a_disk_that_turns_read_only_is_said_plainly() {
     let error = refusal(&path);
     assert!(matches!(error, StoreError::ReadOnly { .. }), "{error}");
     assert!(error.remedy().contains("writable"));
-    disk.remount("rw");
-    let store = SqliteStore::open(&path).unwrap();
+    let (store, refusal) = SqliteStore::open_to_show(&path).unwrap();
+    assert_eq!(refusal, Some(error));
     assert_eq!(store.reports(Seq(0), 10).unwrap().len(), 1);
+    let refused = store.record(&started("O-2"));
+    assert!(matches!(refused, Err(StoreError::ReadOnly { .. })), "{refused:?}");
+    disk.remount("rw");
+    store.record(&started("O-2")).unwrap();
+    assert_eq!(store.reports(Seq(0), 10).unwrap().len(), 2);
+}
+
+#[test]
+fn only_a_store_that_is_there_is_opened_to_show() {
+    let (_folder, path) = folder();
+    let (store, refusal) = SqliteStore::open_to_show(&path).unwrap();
+    assert!(
+        refusal.is_none() && store.record(&started("O-1")).is_ok(),
+        "what can be written is opened as usual"
+    );
+    std::fs::write(path.with_extension("txt"), "Dear Sir or Madam, ".repeat(400)).unwrap();
+    let foreign = SqliteStore::open_to_show(&path.with_extension("txt"));
+    assert!(matches!(foreign, Err(StoreError::NotAStore { .. })));
+    let nowhere = SqliteStore::open_to_show(Path::new("/nowhere/at/all/shop.store"));
+    assert!(matches!(nowhere, Err(StoreError::Unreachable { .. })));
 }
 
 #[test]

@@ -1,16 +1,16 @@
 //! SQLite's errors in the store's own words.
 
 use crate::StoreError;
-use rusqlite::ErrorCode;
+use rusqlite::{Error, ErrorCode, ffi};
 use std::fs::OpenOptions;
 use std::io::ErrorKind;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// What went wrong, before it is told with the file's name.
 #[derive(Debug)]
 pub(super) enum Fault {
     /// SQLite said so.
-    Sqlite(rusqlite::Error),
+    Sqlite(Error),
     /// A rule of the store.
     Rule(StoreError),
     /// What was read makes no sense.
@@ -21,8 +21,8 @@ pub(super) enum Fault {
     Newer { found: i64, known: i64 },
 }
 
-impl From<rusqlite::Error> for Fault {
-    fn from(error: rusqlite::Error) -> Self {
+impl From<Error> for Fault {
+    fn from(error: Error) -> Self {
         Self::Sqlite(error)
     }
 }
@@ -47,23 +47,36 @@ impl Fault {
             Self::Damaged(detail) => StoreError::Damaged { path, detail },
             Self::NotAStore => StoreError::NotAStore { path },
             Self::Newer { found, known } => StoreError::Newer { path, found, known },
-            Self::Sqlite(error) => {
-                let detail = error.to_string();
-                match error.sqlite_error_code() {
-                    Some(ErrorCode::DiskFull) => StoreError::Full { path },
-                    Some(ErrorCode::ReadOnly) => StoreError::ReadOnly { path },
-                    // The log beside the file cannot be made.
-                    Some(ErrorCode::CannotOpen) if cannot_be_written(&path) => StoreError::ReadOnly { path },
-                    Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, detail },
-                    Some(ErrorCode::NotADatabase) => StoreError::NotAStore { path },
-                    Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy { path },
-                    // A column of another type than the layout says.
-                    None => StoreError::Damaged { path, detail },
-                    Some(_) => StoreError::Unreachable { path, detail },
-                }
-            }
+            Self::Sqlite(error) => told_by_sqlite(&error, path),
         }
     }
+}
+
+fn told_by_sqlite(error: &Error, path: PathBuf) -> StoreError {
+    let detail = error.to_string();
+    match error.sqlite_error_code() {
+        Some(ErrorCode::DiskFull) => StoreError::Full { path },
+        // There is no room for the index of the log, which every connection needs.
+        Some(ErrorCode::SystemIoFailure) if extended(error) == Some(ffi::SQLITE_IOERR_SHMSIZE) => {
+            StoreError::Full { path }
+        }
+        Some(ErrorCode::ReadOnly) => StoreError::ReadOnly { path },
+        // The log beside the file cannot be made, or the disk has turned read-only under open files.
+        Some(ErrorCode::CannotOpen | ErrorCode::SystemIoFailure) if cannot_be_written(&path) => {
+            StoreError::ReadOnly { path }
+        }
+        Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, detail },
+        Some(ErrorCode::NotADatabase) => StoreError::NotAStore { path },
+        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy { path },
+        // A column of another type than the layout says.
+        None => StoreError::Damaged { path, detail },
+        Some(_) => StoreError::Unreachable { path, detail },
+    }
+}
+
+/// SQLite's own number for an error.
+fn extended(error: &Error) -> Option<i32> {
+    error.sqlite_error().map(|error| error.extended_code)
 }
 
 /// Whether a file is there, and this program may not write to it.

@@ -2,7 +2,7 @@
 
 use super::faults::Fault;
 use super::schema;
-use crate::Revision;
+use crate::{Revision, StoreError};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
 use std::time::Duration;
@@ -39,6 +39,38 @@ pub(super) fn reader(path: &Path) -> Result<Connection, Fault> {
     connection.busy_timeout(PATIENCE)?;
     connection.pragma_update(None, "query_only", true)?;
     Ok(connection)
+}
+
+/// The connection that reads where nothing can be written: on a read-only or full disk.
+///
+/// Without a log beside the file nobody has it open for writing, and it is read as it lies there;
+/// a log that is there is read too, and SQLite needs nothing else for that.
+pub(super) fn only_reader(path: &Path) -> Result<Connection, Fault> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let connection = match has_log(path) {
+        true => Connection::open_with_flags(path, flags)?,
+        false => Connection::open_with_flags(as_it_lies(path), flags | OpenFlags::SQLITE_OPEN_URI)?,
+    };
+    match layout(&connection)? {
+        schema::NEWEST => Ok(connection),
+        // It cannot be brought up to date now.
+        _ => Err(StoreError::ReadOnly { path: path.to_owned() }.into()),
+    }
+}
+
+/// Whether there is something in the log beside the file.
+fn has_log(path: &Path) -> bool {
+    let mut log = path.as_os_str().to_owned();
+    log.push("-wal");
+    std::fs::metadata(log).is_ok_and(|log| log.len() > 0)
+}
+
+/// The file's address for SQLite (sqlite.org/uri.html), saying that nobody writes to it.
+fn as_it_lies(path: &Path) -> String {
+    let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"/-._~".contains(&byte);
+    let one = |byte: u8| if plain(byte) { char::from(byte).to_string() } else { format!("%{byte:02X}") };
+    let encoded: String = path.as_os_str().as_encoded_bytes().iter().copied().map(one).collect();
+    format!("file:{encoded}?immutable=1")
 }
 
 /// The file's layout; 0 for a file just made.
