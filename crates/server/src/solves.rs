@@ -1,12 +1,13 @@
 //! Re-plans: one at a time, on threads of their own that give way to serving.
 
 use crate::app::App;
-use crate::replan::{self, Proposed, Wish};
+use crate::replan::{self, Proposed, Refusal, Wish};
 use elbowroom_engine::{Progress, Watch};
 use elbowroom_store::PlanHead;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -160,17 +161,26 @@ pub fn start(app: &App, wish: Wish) -> Result<SolveView, u64> {
         seconds = wish.seconds,
         "a re-plan begins"
     );
-    let (app, watch) = (app.clone(), Watcher::new(stop, view.clone(), wish.seconds));
+    let watch = Watcher::new(stop, view.clone(), wish.seconds);
+    let (planning, told) = (app.clone(), view.clone());
     let spawned = std::thread::Builder::new().name(format!("solve-{}", entered.id)).spawn(move || {
         give_way();
-        let outcome = replan::plan(&app, &wish, &watch);
-        finish(&app, &view, watch.elapsed(), outcome);
+        let outcome = unless_broken_off(|| replan::plan(&planning, &wish, &watch));
+        finish(&planning, &told, watch.elapsed(), outcome);
     });
     if let Err(error) = spawned {
-        // The view's other end is in the desk still; it must not say that the solve runs.
-        tracing::error!(error = %error, "no thread for a re-plan");
+        let why = format!("the system gives no thread for it: {error}");
+        finish(app, &view, Duration::ZERO, Err(Refusal { why, findings: Vec::new() }));
     }
     Ok(entered)
+}
+
+/// What comes of a re-plan. A fault of this program ends that re-plan only, and nobody waits for it in vain.
+fn unless_broken_off(work: impl FnOnce() -> Result<Proposed, Refusal>) -> Result<Proposed, Refusal> {
+    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|_| {
+        let why = "the re-plan was broken off by a fault of this program; its log says where".to_owned();
+        Err(Refusal { why, findings: Vec::new() })
+    })
 }
 
 /// Lets the threads that serve go first. Threads started by this one inherit it (setpriority(2) on Linux).
@@ -180,12 +190,7 @@ fn give_way() {
     }
 }
 
-fn finish(
-    app: &App,
-    view: &watch::Sender<SolveView>,
-    elapsed: Duration,
-    outcome: Result<Proposed, replan::Refusal>,
-) {
+fn finish(app: &App, view: &watch::Sender<SolveView>, elapsed: Duration, outcome: Result<Proposed, Refusal>) {
     let (id, ended) = (view.borrow().id, if outcome.is_ok() { "done" } else { "failed" });
     app.metrics.solves.with_label_values(&[ended]).inc();
     view.send_modify(|view| {
@@ -270,5 +275,16 @@ impl Watch for Watcher {
                 view.evaluations = progress.evaluations;
             });
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_re_plan_that_breaks_off_is_told_as_one_that_failed() {
+        let outcome = unless_broken_off(|| panic!("a fault of ours"));
+        assert!(outcome.unwrap_err().why.contains("broken off"));
     }
 }
