@@ -146,6 +146,72 @@ fn progress_is_recorded_by_keys_alone_and_the_focus_is_always_seen() {
     assert_eq!(browser.faults(), &[] as &[String]);
 }
 
+/// What is pressed on a cell's page is large enough for a gloved finger: 15 mm and more, at 96 pixels to the
+/// inch (common practice, no source; WCAG 2.2, 2.5.5 asks for 44 pixels), and its order is read from afar.
+#[test]
+fn a_cells_page_is_used_with_gloves_and_read_across_the_shop() {
+    let Some(mut browser) = Browser::start() else { return };
+    let service = running();
+    let pages = busy(&mut browser, &service);
+    browser.resize(820, 1180, false);
+    for path in pages.iter().filter(|path| path.starts_with("/cells/") && !path.contains("none")) {
+        browser.go(&service.url(path));
+        browser.value("document.querySelectorAll('.actions details').forEach((one) => { one.open = true; })");
+        let small = browser.value(
+            "[...document.querySelectorAll('.actions button, .actions summary, .actions input:not([type=hidden])')]
+                .map((one) => [one.textContent.trim() || one.name, one.getBoundingClientRect()])
+                .filter(([, box]) => box.height < 57 || box.width < 57).map(([name, box]) => name + ' ' + box.width + ' x ' + box.height)",
+        );
+        assert_eq!(small, json!([]), "{path}");
+        let order = browser
+            .value("parseFloat(getComputedStyle(document.querySelector('.lot-card .order')).fontSize)");
+        assert!(order.as_f64() >= Some(32.0), "{path}: {order} pixels");
+    }
+}
+
+/// No name of a day or hour is cut off or covers another, and on a telephone the day's chart needs no moving.
+#[test]
+fn the_chart_is_whole_at_every_width() {
+    let Some(mut browser) = Browser::start() else { return };
+    let service = running();
+    for (width, height) in [(1600, 1000), (1280, 1000), (1024, 768), (820, 1180), (390, 844), (360, 740)] {
+        browser.resize(width, height, false);
+        browser.go(&service.url("/?week=2026-W50"));
+        let faults = browser.value(
+            "(() => {
+                const faults = [], seen = [...document.querySelectorAll('svg.time')].filter((one) => one.checkVisibility());
+                if (seen.length !== 1) faults.push(seen.length + ' charts are shown');
+                const [chart] = seen, frame = chart.getBoundingClientRect();
+                const names = chart.parentElement.querySelector('svg.names').getBoundingClientRect();
+                if (Math.abs(names.height - frame.height) > 1) faults.push('names are ' + names.height + ' high, not ' + frame.height);
+                const labels = [...chart.querySelectorAll('text.day')].map((one) => [one.textContent, one.getBoundingClientRect()]);
+                if (labels.length < 4) faults.push('few names: ' + labels.length);
+                labels.forEach(([name, box], index) => {
+                    if (box.left < frame.left - 1 || box.right > frame.right + 1) faults.push(name + ' is cut off');
+                    if (index > 0 && box.left < labels[index - 1][1].right) faults.push(name + ' covers ' + labels[index - 1][0]);
+                });
+                for (const bar of chart.querySelectorAll('.lot[data-order]')) {
+                    const text = bar.querySelector('text'), run = bar.querySelector('.run');
+                    if (text && text.getBoundingClientRect().right > run.getBoundingClientRect().right + 4) faults.push(text.textContent + ' leaves its bar');
+                }
+                if (innerWidth < 600 && frame.right > innerWidth) faults.push('the day is wider than the window');
+                const small = parseFloat(getComputedStyle(chart).fontSize) * frame.width / chart.viewBox.baseVal.width;
+                if (small < 9) faults.push('letters of ' + small + ' pixels');
+                return faults;
+            })()",
+        );
+        assert_eq!(faults, json!([]), "{width} pixels wide");
+    }
+    browser.value(
+        "[...document.querySelectorAll('.days a')].find((one) => one.textContent.startsWith('Tue')).click()",
+    );
+    browser
+        .wait("location.search.includes('day=2026-12-08') && document.querySelector('#day-title') !== null");
+    let title = browser.value("document.querySelector('#day-title').textContent");
+    assert_eq!(title, "Machine time, Tue 8 Dec");
+    assert_eq!(browser.faults(), &[] as &[String]);
+}
+
 /// A printed page says the same in black on white: no controls, nothing cut off, whatever the desk's colours.
 #[test]
 fn pages_print_in_black_on_white_without_their_controls() {

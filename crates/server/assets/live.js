@@ -21,14 +21,21 @@ function isBusy(region) {
   return typing || region.querySelector("details[open]") !== null;
 }
 
+function named(one) {
+  return one.getAttribute("aria-label") || one.textContent;
+}
+
 function replaceRegions(fresh) {
   for (const region of document.querySelectorAll("[data-live]")) {
     const next = fresh.getElementById(region.id);
     if (next && next.innerHTML !== region.innerHTML && !isBusy(region)) {
-      const focused = region.contains(document.activeElement) ? document.activeElement.textContent : null;
+      const focused = region.contains(document.activeElement) ? named(document.activeElement) : null;
+      const moved = [...region.querySelectorAll(".wide")].map((one) => one.scrollLeft);
       region.innerHTML = next.innerHTML;
+      // What somebody has moved to stays in view.
+      region.querySelectorAll(".wide").forEach((one, index) => { one.scrollLeft = moved[index] ?? 0; });
       if (focused !== null) {
-        const same = [...region.querySelectorAll("a, button, summary")].find((one) => one.textContent === focused);
+        const same = [...region.querySelectorAll("a, button, summary, .wide")].find((one) => named(one) === focused);
         (same || document.getElementById("content")).focus({ preventScroll: true });
       }
     }
@@ -205,8 +212,15 @@ function recall() {
   }
 }
 
+// A week that is wider than its window begins with what is going on now.
+function moveToNow() {
+  const [chart, now] = [".week-chart", ".week-chart line.now"].map((one) => document.querySelector(one));
+  if (now) chart.scrollLeft += now.getBoundingClientRect().left - chart.getBoundingClientRect().left - chart.clientWidth / 2;
+}
+
 if (document.querySelector("[data-live]")) {
   recall();
+  moveToNow();
   followSolves();
   listen();
   live("This page updates itself.");

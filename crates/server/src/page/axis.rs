@@ -54,6 +54,11 @@ impl Axis {
         }
     }
 
+    /// The pixel at which it ends.
+    pub fn end(&self) -> f64 {
+        self.knots.last().map_or(0.0, |knot| knot.1)
+    }
+
     /// A span in pixels, cut off at the ends; `None` where none of it is on the axis.
     pub fn cut(&self, (from, to): Span) -> Option<(f64, f64)> {
         let (first, last) = (self.knots.first()?.0, self.knots.last()?.0);

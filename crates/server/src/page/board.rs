@@ -1,8 +1,9 @@
 //! The week at a glance: figures, what needs a decision, the chart, promises at risk.
 
+use super::chart::{self, Charted};
 use super::layout::{self, Page};
 use super::plans::proposals;
-use super::{Viewer, chart, risks, words};
+use super::{Viewer, risks, words};
 use crate::app::App;
 use crate::snapshot::{Published, Snapshot};
 use crate::views::{TaskView, Views};
@@ -10,14 +11,17 @@ use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
 use axum::http::HeaderMap;
 use axum::response::Response;
+use chrono::NaiveDate;
+use elbowroom_shop::calendar::IsoWeek;
 use elbowroom_store::StepState;
 use maud::{Markup, html};
 use serde::Deserialize;
 
-/// Which week.
+/// Which week, and which of its days where only a day has room.
 #[derive(Debug, Default, Deserialize)]
 pub struct Asked {
     week: Option<String>,
+    day: Option<String>,
 }
 
 /// The page.
@@ -27,13 +31,11 @@ pub async fn page(
     asked: HeaderMap,
     query: Result<Query<Asked>, QueryRejection>,
 ) -> Response {
-    let week = query.ok().and_then(|Query(query)| query.week);
+    let shown = query.map(|Query(query)| query).unwrap_or_default();
     let content = {
         let snapshot = app.snapshot();
         match (&snapshot.published, &snapshot.views) {
-            (Some(published), Some(views)) => {
-                board(&app, viewer, &snapshot, (published, views), week.as_deref())
-            }
+            (Some(published), Some(views)) => board(&app, viewer, &snapshot, (published, views), &shown),
             _ => layout::no_plan(&app),
         }
     };
@@ -45,7 +47,7 @@ fn board(
     viewer: Viewer,
     snapshot: &Snapshot,
     (published, views): (&Published, &Views),
-    week: Option<&str>,
+    shown: &Asked,
 ) -> Markup {
     html! {
         section #facts data-live aria-label="Figures" { (facts(published, views)) }
@@ -55,8 +57,7 @@ fn board(
         }
         section #machine-time data-live aria-labelledby="machine-time-name" {
             h2 #machine-time-name { "Machine time" }
-            (weeks(published, week, app))
-            (figure(app, published, views, week))
+            (machine_time(&Charted { published, views, now: app.now() }, shown))
         }
         section #at-risk data-live aria-labelledby="at-risk-name" {
             h2 #at-risk-name { "Promises at risk" }
@@ -114,8 +115,23 @@ fn stopped(views: &Views) -> Markup {
     }
 }
 
-fn weeks(published: &Published, asked: Option<&str>, app: &App) -> Markup {
-    let shown = chart::week(published, asked, app.now());
+/// The chart of the week and of one of its days, with ways to others.
+fn machine_time(charted: &Charted<'_>, shown: &Asked) -> Markup {
+    let week = chart::week(charted.published, shown.week.as_deref(), charted.now);
+    let day = chart::day(charted.published, week, shown.day.as_deref(), charted.now);
+    html! {
+        (weeks(charted.published, week))
+        (days(week, day))
+        (chart::patterns())
+        figure {
+            div.wide.week-chart tabindex="0" role="group" aria-label={ "Machine time, week " (week) } { (charted.week(week)) }
+            div.day-chart { (charted.day(day)) }
+            figcaption { (chart::legend()) }
+        }
+    }
+}
+
+fn weeks(published: &Published, shown: IsoWeek) -> Markup {
     let weeks = chart::weeks(published);
     html! {
         @if weeks.len() > 1 {
@@ -130,12 +146,13 @@ fn weeks(published: &Published, asked: Option<&str>, app: &App) -> Markup {
     }
 }
 
-fn figure(app: &App, published: &Published, views: &Views, asked: Option<&str>) -> Markup {
-    let week = chart::week(published, asked, app.now());
+fn days(week: IsoWeek, shown: NaiveDate) -> Markup {
     html! {
-        figure {
-            div.wide tabindex="0" role="group" aria-label={ "Machine time, week " (week) } {
-                (chart::chart(published, views, week, app.now()))
+        nav.days aria-label="Days" {
+            ul {
+                @for day in chart::days(week) {
+                    li { a href={ "/?week=" (week) "&day=" (day) } aria-current=[(day == shown).then_some("true")] { (day.format("%a %-d")) } }
+                }
             }
         }
     }

@@ -238,7 +238,7 @@ fn then(view: &TaskView) -> Markup {
 
 fn dispatch(tasks: &[TaskView]) -> Markup {
     html! {
-        div.wide tabindex="0" role="group" aria-label="Dispatch list" {
+        div.wide.listed tabindex="0" role="group" aria-label="Dispatch list" {
             table {
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "State" } th scope="col" { "Part" } th scope="col" { "Pieces" }
@@ -255,13 +255,13 @@ fn dispatch_row(view: &TaskView) -> Markup {
     html! {
         tr {
             th scope="row" { (task.order) @if view.is_late { " \u{2691}" span.sr { " late" } } }
-            td { (chart::sign(view.progress.state)) (state_word(view)) }
-            td { (view.part_name) }
-            td.number { (task.quantity) }
-            td { (words::moment(&task.setup_start)) }
-            td { (words::short_moment(&task.run_start)) }
-            td { (words::moment(&task.end)) }
-            td.prose { (task.mount.join(", ")) }
+            td data-label="State" { (chart::sign(view.progress.state)) (state_word(view)) }
+            td data-label="Part" { (view.part_name) }
+            td.number data-label="Pieces" { (task.quantity) }
+            td data-label="From" { (words::moment(&task.setup_start)) }
+            td data-label="Run" { (words::short_moment(&task.run_start)) }
+            td data-label="To" { (words::moment(&task.end)) }
+            td.prose data-label="Mount" { (task.mount.join(", ")) }
         }
     }
 }

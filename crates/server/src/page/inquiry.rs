@@ -102,7 +102,7 @@ fn list(value: &Value) -> &[Value] {
 pub fn offers(answer: &Value, name: &str) -> Markup {
     let recommended = answer["recommended"].as_u64();
     html! {
-        div.wide tabindex="0" role="group" aria-label=(name) {
+        div.wide.wordy tabindex="0" role="group" aria-label=(name) {
             table {
                 thead { tr {
                     th scope="col" { "Offer" } th scope="col" { "Promise" } th scope="col" { "Made" } th scope="col" { "To buy" }
@@ -124,16 +124,16 @@ fn offer_row(answer: &Value, number: usize, offer: &Value, recommended: bool) ->
     html! {
         tr {
             th scope="row" { (number + 1) @if recommended { " (recommended)" } }
-            td { (words::date(text(&offer["date"]))) }
-            td {
+            td data-label="Promise" { (words::date(text(&offer["date"]))) }
+            td data-label="Made" {
                 @for lot in list(&offer["lots"]) {
                     div { (lot["quantity"]) " \u{d7} " (text(&lot["process"])) " on " (text(&lot["cell"])) }
                 }
             }
-            td { @for buy in list(&offer["buys"]) { div { (text(&buy["tool"])) } } @if list(&offer["buys"]).is_empty() { "nothing" } }
-            td.number { (words::money(offer["cost"]["total"].as_f64().unwrap_or_default(), currency)) }
-            td.number { @if let Some(price) = price { (format!("{price:.2}")) } }
-            td.prose { (text(&offer["binding"]["text"])) }
+            td data-label="To buy" { @for buy in list(&offer["buys"]) { div { (text(&buy["tool"])) } } @if list(&offer["buys"]).is_empty() { "nothing" } }
+            td.number data-label="Cost" { (words::money(offer["cost"]["total"].as_f64().unwrap_or_default(), currency)) }
+            td.number data-label="Per piece" { @if let Some(price) = price { (format!("{price:.2}")) } }
+            td.prose data-label="What binds" { (text(&offer["binding"]["text"])) }
         }
     }
 }

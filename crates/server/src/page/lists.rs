@@ -45,7 +45,7 @@ pub async fn orders(State(app): State<App>, viewer: Viewer, asked: HeaderMap) ->
 
 fn order_table(views: &Views) -> Markup {
     html! {
-        div.wide tabindex="0" role="group" aria-label="Orders" {
+        div.wide.listed tabindex="0" role="group" aria-label="Orders" {
             table {
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "State" } th scope="col" { "Customer" } th scope="col" { "Part" }
@@ -63,15 +63,15 @@ fn order_row(view: &OrderView) -> Markup {
     html! {
         tr {
             th scope="row" { (order.id) }
-            td { (view.state.word()) @if view.at_risk { ", at risk" } }
-            td { (order.customer.as_deref().unwrap_or("\u{2013}")) }
-            td { (order.part_name) }
-            td.number { (order.quantity) }
-            td { (words::date(&order.promised)) }
-            td { (words::moment(&order.finish)) }
-            td { @if order.is_late { strong { "late by " (words::length(order.lateness_min)) } } @else { (words::length(view.slack_min)) } }
-            td { (risks::kept(view)) }
-            td { (order.bend_cell.as_deref().unwrap_or("\u{2013}")) }
+            td data-label="State" { (view.state.word()) @if view.at_risk { ", at risk" } }
+            td.name data-label="Customer" { (order.customer.as_deref().unwrap_or("\u{2013}")) }
+            td.name data-label="Part" { (order.part_name) }
+            td.number data-label="Pieces" { (order.quantity) }
+            td data-label="Promised" { (words::date(&order.promised)) }
+            td data-label="Planned finish" { (words::moment(&order.finish)) }
+            td data-label="Slack" { @if order.is_late { strong { "late by " (words::length(order.lateness_min)) } } @else { (words::length(view.slack_min)) } }
+            td data-label="Kept in" { (risks::kept(view)) }
+            td data-label="Bent on" { (order.bend_cell.as_deref().unwrap_or("\u{2013}")) }
         }
     }
 }
@@ -95,7 +95,7 @@ pub async fn tooling(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -
 
 fn purchases(plan: &Plan) -> Markup {
     html! {
-        div.wide tabindex="0" role="group" aria-label="Tools to buy" {
+        div.wide.listed tabindex="0" role="group" aria-label="Tools to buy" {
             table {
                 thead { tr {
                     th scope="col" { "Tool" } th scope="col" { "Kind" } th scope="col" { "Order by" } th scope="col" { "Price" }
@@ -111,18 +111,18 @@ fn purchase_row(plan: &Plan, purchase: &Purchase) -> Markup {
     html! {
         tr {
             th scope="row" { (purchase.tool) }
-            td { (purchase.kind) }
-            td { (words::date(&purchase.order_by)) }
-            td { (words::money(purchase.price, &plan.currency)) @if purchase.estimated { " (estimate)" } }
-            td { (words::moment(&purchase.first_use)) }
-            td.prose { (purchase.orders.join(", ")) }
+            td data-label="Kind" { (purchase.kind) }
+            td data-label="Order by" { (words::date(&purchase.order_by)) }
+            td data-label="Price" { (words::money(purchase.price, &plan.currency)) @if purchase.estimated { " (estimate)" } }
+            td data-label="First use" { (words::moment(&purchase.first_use)) }
+            td.prose data-label="For" { (purchase.orders.join(", ")) }
         }
     }
 }
 
 fn questions(plan: &Plan) -> Markup {
     html! {
-        div.wide tabindex="0" role="group" aria-label="Orders that could wait for dies or go without" {
+        div.wide.listed tabindex="0" role="group" aria-label="Orders that could wait for dies or go without" {
             table {
                 thead { tr {
                     th scope="col" { "Order" } th scope="col" { "Without new dies" } th scope="col" { "Waiting for dies" }
@@ -145,11 +145,11 @@ fn question_row(plan: &Plan, question: &NoTooling) -> Markup {
     html! {
         tr {
             th scope="row" { (question.order) }
-            td { (course(&question.without, &plan.currency)) }
-            td { (course(&question.waiting, &plan.currency)) }
-            td { (verdict) }
-            td { (if question.plan_waits { "waits" } else { "goes without" }) }
-            td.prose { (question.tools.join(", ")) }
+            td data-label="Without new dies" { (course(&question.without, &plan.currency)) }
+            td data-label="Waiting for dies" { (course(&question.waiting, &plan.currency)) }
+            td data-label="Going without is" { (verdict) }
+            td data-label="This plan" { (if question.plan_waits { "waits" } else { "goes without" }) }
+            td.prose data-label="Dies" { (question.tools.join(", ")) }
         }
     }
 }
@@ -163,7 +163,7 @@ pub async fn load(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> R
     page(&app, viewer, &asked, ("/load", "Load"), |plan, _| {
         html! {
             section #load data-live aria-label="Load" {
-                div.wide tabindex="0" role="group" aria-label="Load" {
+                div.wide.listed tabindex="0" role="group" aria-label="Load" {
                     table {
                         thead { tr {
                             th scope="col" { "Cell" } th scope="col" { "Week" } th scope="col" { "Running" } th scope="col" { "Changing over" }
@@ -185,11 +185,11 @@ fn load_row(plan: &Plan, load: &Load) -> Markup {
     html! {
         tr {
             th scope="row" { (name) }
-            td { (load.week) }
-            td.number { (hours(load.run_min)) }
-            td.number { (hours(load.setup_min)) }
-            td.number { (hours(load.open_min)) }
-            td.used {
+            td data-label="Week" { (load.week) }
+            td.number data-label="Running" { (hours(load.run_min)) }
+            td.number data-label="Changing over" { (hours(load.setup_min)) }
+            td.number data-label="Open" { (hours(load.open_min)) }
+            td.used data-label="Used" {
                 svg.gauge viewBox="0 0 100 10" aria-hidden="true" preserveAspectRatio="none" {
                     rect.open x="0" y="0" width="100" height="10" {}
                     rect.run x="0" y="0" width=(percent.clamp(0, 100)) height="10" {}

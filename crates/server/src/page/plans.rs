@@ -139,7 +139,7 @@ fn decisions(snapshot: &Snapshot, view: &PlanView) -> Markup {
 fn history(app: &App, heads: &[PlanHead], snapshot: &Snapshot) -> Markup {
     let zone = snapshot.published.as_ref().map_or(app.setup.zone, |published| published.zone);
     html! {
-        div.wide tabindex="0" role="group" aria-label="Every plan" {
+        div.wide.listed tabindex="0" role="group" aria-label="Every plan" {
             table {
                 thead { tr {
                     th scope="col" { "Plan" } th scope="col" { "Outcome" } th scope="col" { "Version" } th scope="col" { "Made" } th scope="col" { "Why" }
@@ -156,14 +156,14 @@ fn history_row(view: &PlanView) -> Markup {
     html! {
         tr {
             th scope="row" { (view.id) }
-            td { (view.outcome) }
-            td { @if let Some(version) = view.version { (version) } @else { "\u{2013}" } }
-            td { (words::moment(&view.made.at)) ", " (view.made.by) }
-            td.prose { (view.reason) }
-            td { @if let Some(settled) = &view.settled { (words::moment(&settled.at)) ", " (settled.by) } @else { "\u{2013}" } }
-            td.number { (view.late_orders) " of " (view.orders) }
-            td.number { (words::money(view.total_cost, &view.currency)) }
-            td { a href=(file("plan.json")) { "plan" } " " a href=(file("problem.json")) { "problem" } " " a href=(file("schedule.json")) { "schedule" } }
+            td data-label="Outcome" { (view.outcome) }
+            td data-label="Version" { @if let Some(version) = view.version { (version) } @else { "\u{2013}" } }
+            td data-label="Made" { (words::moment(&view.made.at)) ", " (view.made.by) }
+            td.prose data-label="Why" { (view.reason) }
+            td data-label="Decided" { @if let Some(settled) = &view.settled { (words::moment(&settled.at)) ", " (settled.by) } @else { "\u{2013}" } }
+            td.number data-label="Late" { (view.late_orders) " of " (view.orders) }
+            td.number data-label="Cost" { (words::money(view.total_cost, &view.currency)) }
+            td data-label="Files" { a href=(file("plan.json")) { "plan" } " " a href=(file("problem.json")) { "problem" } " " a href=(file("schedule.json")) { "schedule" } }
         }
     }
 }

@@ -14,7 +14,7 @@ pub fn at_risk(plan: &Plan, views: &Views) -> Markup {
         @if orders.is_empty() {
             p { "None: every order is planned to be finished in time." }
         } @else {
-            div.wide tabindex="0" role="group" aria-label="Promises at risk" {
+            div.wide.wordy tabindex="0" role="group" aria-label="Promises at risk" {
                 table {
                     thead { tr {
                         th scope="col" { "Order" } th scope="col" { "Customer" } th scope="col" { "Promised" }
@@ -36,12 +36,12 @@ fn risk_row(plan: &Plan, view: &OrderView) -> Markup {
     html! {
         tr {
             th scope="row" { (order.id) }
-            td { (order.customer.as_deref().unwrap_or("\u{2013}")) }
-            td { (words::date(&order.promised)) }
-            td { (words::moment(&order.finish)) }
-            td { @if order.is_late { (words::length(order.lateness_min)) } @else { "not by plan" } }
-            td { (kept(view)) }
-            td.prose { (why) @if let Some(helps) = helps(plan, &order.id) { br; strong { "Helps: " } (helps) } }
+            td.name data-label="Customer" { (order.customer.as_deref().unwrap_or("\u{2013}")) }
+            td data-label="Promised" { (words::date(&order.promised)) }
+            td data-label="Planned finish" { (words::moment(&order.finish)) }
+            td data-label="Late by" { @if order.is_late { (words::length(order.lateness_min)) } @else { "not by plan" } }
+            td data-label="Kept in" { (kept(view)) }
+            td.prose data-label="Why, and what helps" { (why) @if let Some(helps) = helps(plan, &order.id) { br; strong { "Helps: " } (helps) } }
         }
     }
 }
@@ -57,7 +57,7 @@ pub fn unsure(plan: &Plan, views: &Views) -> Markup {
                 summary {
                     (words::counted(orders.len(), "further promise")) " in time by the plan, yet kept in fewer than " (words::of_100(least)) " cases"
                 }
-                div.wide tabindex="0" role="group" aria-label="Promises that are less sure" {
+                div.wide.wordy tabindex="0" role="group" aria-label="Promises that are less sure" {
                     table {
                         thead { tr {
                             th scope="col" { "Order" } th scope="col" { "Customer" } th scope="col" { "Promised" } th scope="col" { "Kept in" }
@@ -76,11 +76,11 @@ fn unsure_row(plan: &Plan, view: &OrderView) -> Markup {
     html! {
         tr {
             th scope="row" { (order.id) }
-            td { (order.customer.as_deref().unwrap_or("\u{2013}")) }
-            td { (words::date(&order.promised)) }
-            td { (kept(view)) }
-            td { (safe_date(view).map_or_else(|| "\u{2013}".to_owned(), words::date)) }
-            td.prose { (helps(plan, &order.id).unwrap_or_else(|| "not tried out".to_owned())) }
+            td.name data-label="Customer" { (order.customer.as_deref().unwrap_or("\u{2013}")) }
+            td data-label="Promised" { (words::date(&order.promised)) }
+            td data-label="Kept in" { (kept(view)) }
+            td data-label="Kept in 95 of 100" { (safe_date(view).map_or_else(|| "\u{2013}".to_owned(), words::date)) }
+            td.prose data-label="What helps" { (helps(plan, &order.id).unwrap_or_else(|| "not tried out".to_owned())) }
         }
     }
 }
