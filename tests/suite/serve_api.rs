@@ -611,3 +611,45 @@ async fn a_cells_list_can_be_subscribed_to_as_a_calendar() {
     assert!(first.is_some(), "{order} {step}");
     is_problem(&service.get("/api/v1/cells/none/calendar.ics").await, 404, "not-found");
 }
+
+/// Every part of a list leads to the next, newest first or oldest first, and nothing is told twice or left out.
+#[tokio::test]
+async fn lists_that_grow_come_in_parts() {
+    let service = TestService::planned();
+    proposal(&service).await;
+    let (_, order, step) = planned_lot(&service).await;
+    for number in 0..5 {
+        let mut body = report(&order, &step, if number % 2 == 0 { "started" } else { "stopped" });
+        if number % 2 == 1 {
+            body["reason"] = json!("waiting for tube");
+        }
+        assert_eq!(service.post("/api/v1/reports", &body).await.status, StatusCode::CREATED);
+    }
+    let part = service.get("/api/v1/orders?limit=1").await.json()["items"][0]["part"].clone();
+    for quantity in [3, 4, 5] {
+        let asked = service.post("/api/v1/inquiries", &json!({ "part": part, "quantity": quantity })).await;
+        let path = format!("/api/v1/inquiries/{}/accept", asked.json()["id"]);
+        assert_eq!(service.post(&path, &json!({})).await.status, StatusCode::CREATED);
+    }
+    for (list, least) in [("reports", 5), ("inquiries", 3), ("promises", 3), ("plans", 2)] {
+        let whole = service.get(&format!("/api/v1/{list}?limit=500")).await.json();
+        assert!(
+            whole["items"].as_array().unwrap().len() >= least && whole["next"].is_null(),
+            "{list}: {whole}"
+        );
+        let (mut path, mut seen) = (format!("/api/v1/{list}?limit=2"), Vec::new());
+        loop {
+            let part = service.get(&path).await.json();
+            let items = part["items"].as_array().unwrap().clone();
+            assert!((1..=2).contains(&items.len()), "{path}");
+            seen.extend(items);
+            match part["next"].as_str() {
+                Some(next) => next.clone_into(&mut path),
+                None => break,
+            }
+        }
+        assert_eq!(json!(seen), whole["items"], "{list}");
+        is_problem(&service.get(&format!("/api/v1/{list}?limit=501")).await, 400, "query");
+        is_problem(&service.get(&format!("/api/v1/{list}?page=2")).await, 400, "query");
+    }
+}

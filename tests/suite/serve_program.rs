@@ -3,7 +3,7 @@
 
 use elbowroom_tests::program::ran;
 use elbowroom_tests::serve_soak::{Acknowledged, is_whole, kill_one};
-use elbowroom_tests::service::write_planned_store;
+use elbowroom_tests::service::{demo_shop, write_planned_store};
 use elbowroom_tests::serving::{Serving, ask, command, free_address};
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -149,4 +149,68 @@ fn asked_to_end_it_closes_in_good_order_even_with_a_solve_under_way() {
     service.post("/api/v1/solves", &[], &json!({ "seconds": 600 })).unwrap();
     let (status, took) = service.terminate();
     assert!(status.success() && took < Duration::from_secs(12), "{status} after {took:?}");
+}
+
+/// What README's first steps do: one command, the demo week in a browser, a poll that is told `304`.
+#[test]
+fn a_newcomer_serves_a_shop_with_one_command_and_is_told_304() {
+    let (folder, address) = (tempfile::tempdir().unwrap(), free_address());
+    let shop = folder.path().join("ottergrund");
+    for part in [demo_shop(), demo_shop().join("parts")] {
+        let place = shop.join(part.strip_prefix(demo_shop()).unwrap());
+        std::fs::create_dir(&place).unwrap();
+        for file in std::fs::read_dir(part).unwrap().map(Result::unwrap) {
+            if file.path().extension().is_some_and(|kind| kind == "toml" || kind == "csv") {
+                std::fs::copy(file.path(), place.join(file.file_name())).unwrap();
+            }
+        }
+    }
+    let (log, at) = (folder.path().join("log"), address.to_string());
+    let mut command = std::process::Command::new(elbowroom_tests::program::program());
+    command.arg("serve").arg(&shop).args(["--listen", &at, "--seconds", "2"]);
+    let service = Serving::run(command, address, Some(std::fs::File::create(&log).unwrap()));
+    let told = std::fs::read_to_string(&log).unwrap();
+    assert!(told.contains(&format!("http://{at}/")) && told.contains("elbowroom.store"), "{told}");
+    let began = std::time::Instant::now();
+    while service.get("/readyz").unwrap().status != 200 {
+        assert!(began.elapsed() < Duration::from_secs(60), "there is no first plan");
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    let page = String::from_utf8(service.get("/").unwrap().body).unwrap();
+    assert!(page.contains("Ottergrund Tube Bending") && page.contains("Machine time"), "{page}");
+    let url = format!("http://{at}/api/v1/status");
+    let curl = |more: &[&str]| {
+        let output = std::process::Command::new("curl").args(["-si", &url]).args(more).output();
+        output.ok().map(|output| String::from_utf8_lossy(&output.stdout).into_owned())
+    };
+    let Some(first) = curl(&[]) else {
+        println!("skipped: there is no curl here");
+        return;
+    };
+    let tag = first.lines().find_map(|line| line.strip_prefix("etag: ")).expect("an entity tag").trim();
+    let again = curl(&["-H", &format!("If-None-Match: {tag}")]).expect("curl is there");
+    assert!(again.starts_with("HTTP/1.1 304"), "{again}");
+    let packed = curl(&["--compressed", "-H", "If-None-Match: \"other\""]).expect("curl is there");
+    assert!(packed.contains("content-encoding: gzip") && packed.contains("\"shop\":"), "{packed}");
+    assert!(service.terminate().0.success());
+}
+
+#[test]
+fn tokens_come_from_the_environment_too_and_open_other_addresses() {
+    let (_folder, store) = planned();
+    let printed = std::process::Command::new(elbowroom_tests::program::program())
+        .args(["token", "hall", "--json"])
+        .output()
+        .expect("it runs");
+    let printed = ran(&printed).json();
+    let address = std::net::SocketAddr::from(([0, 0, 0, 0], free_address().port()));
+    let mut command = command(&store, &address.to_string());
+    command.env("ELBOWROOM_TOKENS", printed["line"].as_str().unwrap());
+    let service = Serving::run(command, ([127, 0, 0, 1], address.port()).into(), None);
+    assert_eq!(service.get("/api/v1/status").unwrap().status, 401);
+    let bearer = format!("Bearer {}", printed["token"].as_str().unwrap());
+    let signed = ask(service.address, "GET", "/api/v1/status", &[("Authorization", &bearer)], "").unwrap();
+    assert_eq!(signed.status, 200);
+    let write = service.post("/api/v1/solves", &[("Authorization", &bearer)], &json!({})).unwrap();
+    assert_eq!(write.status, 403, "it may only read");
 }
