@@ -131,3 +131,49 @@ async fn what_was_promised_when_and_why_can_be_asked_for_afterwards() {
         "{page}"
     );
 }
+
+/// Every name in the first value has its place in the second, down through objects and the first of each list.
+fn names_missing(ours: &Value, theirs: &Value, at: &str) -> Vec<String> {
+    match (ours, theirs) {
+        (Value::Object(ours), Value::Object(theirs)) => ours
+            .iter()
+            .flat_map(|(name, value)| match theirs.get(name) {
+                Some(there) => names_missing(value, there, &format!("{at}.{name}")),
+                None => vec![format!("{at}.{name}")],
+            })
+            .collect(),
+        (Value::Array(ours), Value::Array(theirs)) => {
+            let both = ours.first().zip(theirs.first());
+            both.map_or_else(Vec::new, |(one, other)| names_missing(one, other, &format!("{at}[0]")))
+        }
+        _ => Vec::new(),
+    }
+}
+
+#[tokio::test]
+async fn answers_and_plans_have_the_names_that_the_commands_print() {
+    let service = TestService::planned();
+    let shop = elbowroom_tests::service::demo_shop();
+    let asked = service.post("/api/v1/inquiries", &json!({ "part": "HR-704", "quantity": 24 })).await.json();
+    let asking =
+        ["promise", shop.to_str().unwrap(), "--part", "HR-704", "--qty", "24", "--seconds", "1", "--json"];
+    let printed = elbowroom_tests::program::run(&asking).json();
+    let missing = names_missing(&asked["answer"], &printed["answers"][0], "answer");
+    assert!(missing.is_empty() && asked["answer"]["offers"][0].is_object(), "{missing:?}");
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("plan");
+    let planning = [
+        "plan",
+        shop.to_str().unwrap(),
+        "--seconds",
+        "1",
+        "--json",
+        "--afresh",
+        "--out",
+        out.to_str().unwrap(),
+    ];
+    let printed = elbowroom_tests::program::run(&planning).json();
+    let plan = service.get("/api/v1/plan").await.json();
+    assert_eq!(names_missing(&plan, &printed, "plan"), [] as [String; 0]);
+    assert_eq!(names_missing(&printed, &plan, "plan"), [] as [String; 0]);
+}
