@@ -17,6 +17,7 @@ mod health;
 mod listen;
 mod metrics;
 mod page;
+mod places;
 mod problem;
 mod promises;
 mod rate;

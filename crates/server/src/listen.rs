@@ -2,6 +2,7 @@
 
 use crate::app::{App, Patience};
 use crate::guard::Peer;
+use crate::places::Places;
 use axum::Router;
 use axum::body::Body;
 use hyper::body::Incoming;
@@ -30,7 +31,7 @@ const BREATH: Duration = Duration::from_millis(50);
 
 /// Serves until `end` comes, then lets answers under way finish.
 pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Future<Output = ()>) {
-    let places = Arc::new(Semaphore::new(MOST_CONNECTIONS));
+    let (places, of_each) = (Arc::new(Semaphore::new(MOST_CONNECTIONS)), Places::default());
     let graceful = GracefulShutdown::new();
     let mut end = std::pin::pin!(end);
     loop {
@@ -41,6 +42,10 @@ pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Fu
         };
         match accepted {
             Ok((stream, peer)) => {
+                let Some(own) = of_each.take(peer.ip()) else {
+                    tracing::debug!(peer = %peer, "one address has too many connections");
+                    continue;
+                };
                 let served = connection(stream, router.clone(), peer, app.setup.patience, graceful.watcher());
                 let app = app.clone();
                 tokio::spawn(async move {
@@ -49,7 +54,7 @@ pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Fu
                         tracing::debug!(peer = %peer, error = %error, "a connection broke off");
                     }
                     app.metrics.connections.dec();
-                    drop(place);
+                    drop((place, own));
                 });
             }
             Err(error) => {
