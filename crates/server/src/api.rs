@@ -22,10 +22,11 @@ pub use orders::encoded;
 
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Asker;
 use crate::snapshot::{Published, Snapshot};
 use crate::views::Views;
 use axum::Router;
-use axum::http::{HeaderMap, header};
+use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use route::Route;
@@ -49,7 +50,7 @@ pub fn routes() -> Vec<Route> {
 /// The router of everything that can be asked, and of its description.
 pub fn router() -> Router<App> {
     let document = std::sync::Arc::new(openapi::rendered());
-    let description = get(move |headers: HeaderMap| std::future::ready(document.answer(&headers)));
+    let description = get(move |asked: Asker| std::future::ready(document.answer(&asked)));
     let router = Router::new().route("/api/v1/openapi.json", description);
     routes().into_iter().fold(router, |router, route| router.route(route.path, route.handler))
 }
@@ -65,7 +66,7 @@ pub struct Listed<T> {
 }
 
 /// A value as JSON, or `304` if the client has it.
-fn shown(asked: &HeaderMap, value: &impl Serialize) -> Response {
+fn shown(asked: &Asker, value: &impl Serialize) -> Response {
     crate::rendered::Rendered::json(value).answer(asked)
 }
 

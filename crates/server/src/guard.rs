@@ -1,10 +1,11 @@
 //! What stands before every request: who calls, under which name, how often, and how it went.
 
+use crate::LARGEST_BODY;
 use crate::app::App;
 use crate::page::refused;
 use crate::problem::Problem;
 use crate::tokens::{Caller, Right};
-use axum::extract::{MatchedPath, Request, State};
+use axum::extract::{DefaultBodyLimit, MatchedPath, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
@@ -46,7 +47,6 @@ pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Resp
     }
     let headers = response.headers_mut();
     headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
-    headers.insert(header::REFERRER_POLICY, HeaderValue::from_static("no-referrer"));
     let (status, took) = (response.status(), began.elapsed());
     app.metrics.answered(name, word(&method), status.as_str(), took);
     log(&method, name, status, took);
@@ -91,6 +91,7 @@ fn admitted(app: &App, mut request: Request, path: &str) -> Result<Request, Box<
     let looks = matches!(*request.method(), Method::GET | Method::HEAD);
     if !looks {
         comes_from_here(request.headers()).map_err(boxed)?;
+        DefaultBodyLimit::max(LARGEST_BODY).apply(&mut request);
     }
     let peer = request.extensions().get::<Peer>().map_or(IpAddr::V4(Ipv4Addr::LOCALHOST), |peer| peer.0);
     if !looks {

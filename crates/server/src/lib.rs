@@ -40,7 +40,6 @@ pub use snapshot::ReadError;
 pub use tokens::{NewToken, Right, TokenFault, Tokens};
 
 use axum::Router;
-use axum::extract::DefaultBodyLimit;
 use axum::middleware::from_fn_with_state;
 
 /// Largest body of a request, in bytes.
@@ -54,7 +53,6 @@ pub fn router(app: App) -> Router {
         .merge(health::router())
         .fallback(problem::nowhere)
         .method_not_allowed_fallback(problem::wrong_method)
-        .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(from_fn_with_state(app.clone(), guard::guard))
         .with_state(app)
 }

@@ -1,12 +1,15 @@
 //! Documents ready to be sent: bytes, strong entity tags, and `304` where nothing changed.
 
 use axum::body::{Body, Bytes};
+use axum::extract::FromRequestParts;
+use axum::http::request::Parts;
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::Response;
 use flate2::Compression;
 use flate2::write::GzEncoder;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
+use std::convert::Infallible;
 use std::io::Write;
 use std::sync::OnceLock;
 
@@ -17,10 +20,35 @@ pub const HTML: HeaderValue = HeaderValue::from_static("text/html; charset=utf-8
 
 /// Whoever keeps a copy asks each time whether it still holds; no cache in between keeps one.
 const REVALIDATE: HeaderValue = HeaderValue::from_static("private, no-cache");
-/// The same for what anybody may see.
+/// The compressed form is another answer to the same question.
 const VARIES: HeaderValue = HeaderValue::from_static("accept-encoding");
 /// Documents smaller than this are not worth compressing.
 const LEAST_COMPRESSED: usize = 860;
+
+/// What a client says about a document that it asks for.
+#[derive(Clone, Debug, Default)]
+pub struct Asker {
+    /// Entity tags of what it has.
+    known: Option<HeaderValue>,
+    /// Whether it takes the compressed form.
+    takes_gzip: bool,
+}
+
+impl Asker {
+    /// What the head of a request says.
+    #[must_use]
+    pub fn of(headers: &HeaderMap) -> Self {
+        Self { known: headers.get(header::IF_NONE_MATCH).cloned(), takes_gzip: accepts_gzip(headers) }
+    }
+}
+
+impl<S: Send + Sync> FromRequestParts<S> for Asker {
+    type Rejection = Infallible;
+
+    async fn from_request_parts(parts: &mut Parts, _: &S) -> Result<Self, Infallible> {
+        Ok(Self::of(&parts.headers))
+    }
+}
 
 /// A document with its entity tags.
 ///
@@ -67,10 +95,10 @@ impl Rendered {
 
     /// The document, or `304` if the client has it already.
     #[must_use]
-    pub fn answer(&self, asked: &HeaderMap) -> Response {
-        let packed = self.bytes.len() >= LEAST_COMPRESSED && accepts_gzip(asked);
+    pub fn answer(&self, asked: &Asker) -> Response {
+        let packed = self.bytes.len() >= LEAST_COMPRESSED && asked.takes_gzip;
         let tag = if packed { &self.packed_tag } else { &self.tag };
-        let has = asked.get(header::IF_NONE_MATCH).is_some_and(|known| names(known, tag));
+        let has = asked.known.as_ref().is_some_and(|known| names(known, tag));
         let mut response = Response::new(if has { Body::empty() } else { Body::from(self.form(packed)) });
         let headers = response.headers_mut();
         headers.insert(header::ETAG, tag.clone());
@@ -129,8 +157,9 @@ fn accepts_gzip(asked: &HeaderMap) -> bool {
 mod tests {
     use super::*;
 
-    fn asked(pairs: &[(&'static str, &str)]) -> HeaderMap {
-        pairs.iter().map(|(name, value)| (name.parse().unwrap(), value.parse().unwrap())).collect()
+    fn asked(pairs: &[(&'static str, &str)]) -> Asker {
+        let headers = pairs.iter().map(|(name, value)| (name.parse().unwrap(), value.parse().unwrap()));
+        Asker::of(&headers.collect())
     }
 
     fn tag(response: &Response) -> String {

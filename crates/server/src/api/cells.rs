@@ -6,10 +6,10 @@ use super::{published, shown};
 use crate::app::App;
 use crate::base::calendar_name;
 use crate::problem::Problem;
-use crate::rendered::Rendered;
+use crate::rendered::{Asker, Rendered};
 use crate::views::{CellView, TaskView};
 use axum::extract::State;
-use axum::http::{HeaderMap, HeaderValue};
+use axum::http::HeaderValue;
 use axum::response::Response;
 use axum::routing::get;
 use schemars::JsonSchema;
@@ -60,19 +60,19 @@ pub fn routes() -> Vec<Route> {
     ]
 }
 
-async fn cells(State(app): State<App>, asked: HeaderMap) -> Result<Response, Problem> {
+async fn cells(State(app): State<App>, asked: Asker) -> Result<Response, Problem> {
     let snapshot = app.snapshot();
     Ok(shown(&asked, &Cells { cells: published(&snapshot)?.1.cells.clone() }))
 }
 
-async fn cell(State(app): State<App>, Named(id): Named, asked: HeaderMap) -> Result<Response, Problem> {
+async fn cell(State(app): State<App>, Named(id): Named, asked: Asker) -> Result<Response, Problem> {
     let snapshot = app.snapshot();
     let views = published(&snapshot)?.1;
     let at = views.cells.iter().position(|cell| cell.id == id).ok_or_else(|| no_cell(&id))?;
     Ok(shown(&asked, &CellList { cell: views.cells[at].clone(), list: views.tasks[at].clone() }))
 }
 
-async fn calendar(State(app): State<App>, Named(id): Named, asked: HeaderMap) -> Result<Response, Problem> {
+async fn calendar(State(app): State<App>, Named(id): Named, asked: Asker) -> Result<Response, Problem> {
     let plan = {
         let snapshot = app.snapshot();
         let (published, views) = published(&snapshot)?;

@@ -8,11 +8,12 @@ use super::{Listed, created, shown, zone};
 use crate::app::App;
 use crate::problem::Problem;
 use crate::promises::remember;
+use crate::rendered::Asker;
 use crate::replan::PromisedOrder;
 use crate::standing::{Held, held};
 use crate::views::SignatureView;
 use axum::extract::State;
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::StatusCode;
 use axum::response::Response;
 use axum::routing::{get, post};
 use chrono::NaiveDate;
@@ -144,7 +145,7 @@ fn accept_route() -> Route {
 async fn list(
     State(app): State<App>,
     Wanted(query): Wanted<Query>,
-    asked: HeaderMap,
+    asked: Asker,
 ) -> Result<Response, Problem> {
     let (page, limit) = query.page()?;
     let mut found = app.with_store(move |store| store.inquiries(page)).await?;
@@ -156,7 +157,7 @@ async fn list(
     Ok(shown(&asked, &Listed { items: found.iter().map(|one| InquiryView::of(one, zone)).collect(), next }))
 }
 
-async fn one(State(app): State<App>, Numbered(id): Numbered, asked: HeaderMap) -> Result<Response, Problem> {
+async fn one(State(app): State<App>, Numbered(id): Numbered, asked: Asker) -> Result<Response, Problem> {
     let found = app.with_store(move |store| store.inquiry(InquiryId(id))).await?;
     Ok(shown(&asked, &InquiryView::of(&found, zone(&app))))
 }

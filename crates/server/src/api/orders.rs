@@ -5,9 +5,9 @@ use super::route::{Operation, Route};
 use super::{Listed, published, shown};
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Asker;
 use crate::views::{OrderState, OrderView};
 use axum::extract::State;
-use axum::http::HeaderMap;
 use axum::response::Response;
 use axum::routing::get;
 use schemars::JsonSchema;
@@ -86,7 +86,7 @@ pub struct Limit(#[schemars(range(min = 1, max = 500))] u32);
 async fn orders(
     State(app): State<App>,
     Wanted(query): Wanted<Query>,
-    asked: HeaderMap,
+    asked: Asker,
 ) -> Result<Response, Problem> {
     let limit = limit(query.limit)? as usize;
     let snapshot = app.snapshot();
@@ -135,7 +135,7 @@ pub fn encoded(text: &str) -> String {
     text.bytes().map(one).collect()
 }
 
-async fn order(State(app): State<App>, Named(id): Named, asked: HeaderMap) -> Result<Response, Problem> {
+async fn order(State(app): State<App>, Named(id): Named, asked: Asker) -> Result<Response, Problem> {
     let snapshot = app.snapshot();
     let orders = &published(&snapshot)?.1.orders;
     let order = orders.iter().find(|view| view.order.id == id).ok_or_else(|| no_order(&id))?;

@@ -7,7 +7,7 @@ use super::{Listed, shown, zone};
 use crate::app::App;
 use crate::document::Plan;
 use crate::problem::Problem;
-use crate::rendered::{JSON, Rendered};
+use crate::rendered::{Asker, JSON, Rendered};
 use crate::snapshot::Snapshot;
 use crate::views::PlanView;
 use axum::extract::{Path, State};
@@ -114,7 +114,7 @@ fn discard_route() -> Route {
     )
 }
 
-async fn current(State(app): State<App>, asked: HeaderMap) -> Result<Response, Problem> {
+async fn current(State(app): State<App>, asked: Asker) -> Result<Response, Problem> {
     let snapshot = app.snapshot();
     let published = snapshot.published.as_ref().ok_or_else(Problem::no_plan)?;
     Ok(published.rendered.answer(&asked))
@@ -123,7 +123,7 @@ async fn current(State(app): State<App>, asked: HeaderMap) -> Result<Response, P
 async fn list(
     State(app): State<App>,
     Wanted(query): Wanted<Query>,
-    asked: HeaderMap,
+    asked: Asker,
 ) -> Result<Response, Problem> {
     let limit = limit(query.limit)?;
     let page = Page { before: query.before, limit: limit + 1 };
@@ -137,7 +137,7 @@ async fn list(
     Ok(shown(&asked, &Listed { items, next }))
 }
 
-async fn one(State(app): State<App>, Numbered(id): Numbered, asked: HeaderMap) -> Result<Response, Problem> {
+async fn one(State(app): State<App>, Numbered(id): Numbered, asked: Asker) -> Result<Response, Problem> {
     let id = PlanId(id);
     let (head, documents) =
         app.with_store(move |store| Ok((store.plan(id)?, store.document_names(id)?))).await?;
@@ -147,7 +147,7 @@ async fn one(State(app): State<App>, Numbered(id): Numbered, asked: HeaderMap) -
 async fn document(
     State(app): State<App>,
     path: Result<Path<(i64, String)>, axum::extract::rejection::PathRejection>,
-    asked: HeaderMap,
+    asked: Asker,
 ) -> Result<Response, Problem> {
     let Ok(Path((id, name))) = path else { return Err(Problem::not_found("the path names no document")) };
     let kind =

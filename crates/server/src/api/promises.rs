@@ -7,9 +7,9 @@ use super::{Listed, shown, zone};
 use crate::app::App;
 use crate::problem::Problem;
 use crate::promises::{Now, Remembered, remembered, sought};
+use crate::rendered::Asker;
 use crate::views::{SignatureView, Views};
 use axum::extract::State;
-use axum::http::HeaderMap;
 use axum::response::Response;
 use axum::routing::get;
 use chrono::NaiveDate;
@@ -81,7 +81,7 @@ pub fn routes() -> Vec<Route> {
 async fn promises(
     State(app): State<App>,
     Wanted(query): Wanted<Query>,
-    asked: HeaderMap,
+    asked: Asker,
 ) -> Result<Response, Problem> {
     let limit = limit(query.limit)?;
     let zone = zone(&app);

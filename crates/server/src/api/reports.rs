@@ -6,9 +6,10 @@ use super::route::{Operation, Route};
 use super::{Listed, created, published, shown, zone};
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Asker;
 use crate::views::{SignatureView, local};
 use axum::extract::State;
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::StatusCode;
 use axum::response::Response;
 use axum::routing::get;
 use chrono::{DateTime, Duration, FixedOffset, Utc};
@@ -118,7 +119,7 @@ pub fn routes() -> Vec<Route> {
 async fn list(
     State(app): State<App>,
     Wanted(query): Wanted<Query>,
-    asked: HeaderMap,
+    asked: Asker,
 ) -> Result<Response, Problem> {
     let limit = limit(query.limit)? as usize;
     let snapshot = app.snapshot();

@@ -6,10 +6,11 @@ use super::streams::Course;
 use super::{events, placed, shown};
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Asker;
 use crate::replan::Wish;
 use crate::solves::{self, SolveView};
 use axum::extract::State;
-use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::Response;
 use axum::routing::{delete, get, post};
 use chrono::NaiveDate;
@@ -89,7 +90,7 @@ fn events_route() -> Route {
     )
 }
 
-async fn list(State(app): State<App>, asked: HeaderMap) -> Response {
+async fn list(State(app): State<App>, asked: Asker) -> Response {
     shown(&asked, &Solves { solves: app.desk.list() })
 }
 
@@ -129,7 +130,7 @@ impl NewSolve {
     }
 }
 
-async fn one(State(app): State<App>, Numbered(id): Numbered, asked: HeaderMap) -> Result<Response, Problem> {
+async fn one(State(app): State<App>, Numbered(id): Numbered, asked: Asker) -> Result<Response, Problem> {
     let solve = app.desk.follow(id.unsigned_abs()).ok_or_else(|| no_solve(id))?;
     let view = solve.borrow().clone();
     Ok(shown(&asked, &view))

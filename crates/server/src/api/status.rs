@@ -5,10 +5,10 @@ use super::streams::Changes;
 use super::{events, published, shown};
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Asker;
 use crate::snapshot::Status;
 use crate::views::{LoadView, ToolingView};
 use axum::extract::State;
-use axum::http::HeaderMap;
 use axum::response::Response;
 use axum::routing::get;
 
@@ -43,11 +43,11 @@ pub fn routes() -> Vec<Route> {
     ]
 }
 
-async fn status(State(app): State<App>, asked: HeaderMap) -> Response {
+async fn status(State(app): State<App>, asked: Asker) -> Response {
     app.snapshot().status.answer(&asked)
 }
 
-async fn tooling(State(app): State<App>, asked: HeaderMap) -> Result<Response, Problem> {
+async fn tooling(State(app): State<App>, asked: Asker) -> Result<Response, Problem> {
     let snapshot = app.snapshot();
     let plan = &published(&snapshot)?.0.plan;
     Ok(shown(
@@ -60,7 +60,7 @@ async fn tooling(State(app): State<App>, asked: HeaderMap) -> Result<Response, P
     ))
 }
 
-async fn load(State(app): State<App>, asked: HeaderMap) -> Result<Response, Problem> {
+async fn load(State(app): State<App>, asked: Asker) -> Result<Response, Problem> {
     let snapshot = app.snapshot();
     Ok(shown(&asked, &LoadView { loads: published(&snapshot)?.0.plan.loads.clone() }))
 }

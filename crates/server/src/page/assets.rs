@@ -1,9 +1,9 @@
 //! Style sheet, script and mark, from inside the program.
 
 use crate::app::App;
-use crate::rendered::Rendered;
+use crate::rendered::{Asker, Rendered};
 use axum::Router;
-use axum::http::{HeaderMap, HeaderValue};
+use axum::http::HeaderValue;
 use axum::routing::get;
 use std::future::ready;
 use std::sync::Arc;
@@ -22,6 +22,6 @@ pub fn router() -> Router<App> {
     .into_iter()
     .fold(Router::new(), |router, (path, kind, text)| {
         let asset = Arc::new(Rendered::new(HeaderValue::from_static(kind), text.as_bytes()));
-        router.route(path, get(move |asked: HeaderMap| ready(asset.answer(&asked))))
+        router.route(path, get(move |asked: Asker| ready(asset.answer(&asked))))
     })
 }

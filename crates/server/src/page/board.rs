@@ -5,11 +5,11 @@ use super::layout::{self, Page};
 use super::plans::proposals;
 use super::{Viewer, risks, words};
 use crate::app::App;
+use crate::rendered::Asker;
 use crate::snapshot::{Published, Snapshot};
 use crate::views::{TaskView, Views};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
-use axum::http::HeaderMap;
 use axum::response::Response;
 use chrono::NaiveDate;
 use elbowroom_shop::calendar::IsoWeek;
@@ -28,7 +28,7 @@ pub struct Asked {
 pub async fn page(
     State(app): State<App>,
     viewer: Viewer,
-    asked: HeaderMap,
+    asked: Asker,
     query: Result<Query<Asked>, QueryRejection>,
 ) -> Response {
     let shown = query.map(|Query(query)| query).unwrap_or_default();

@@ -5,9 +5,9 @@ use super::{Viewer, chart, words};
 use crate::api::encoded;
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Asker;
 use crate::views::{CellView, TaskView};
 use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use elbowroom_store::StepState;
 use maud::{Markup, html};
@@ -25,7 +25,7 @@ const REASONS: [&str; 8] = [
 ];
 
 /// All cells.
-pub async fn overview(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> Response {
+pub async fn overview(State(app): State<App>, viewer: Viewer, asked: Asker) -> Response {
     let content = {
         let snapshot = app.snapshot();
         match &snapshot.views {
@@ -71,7 +71,7 @@ fn short(task: &TaskView) -> String {
 pub async fn page(
     State(app): State<App>,
     viewer: Viewer,
-    asked: HeaderMap,
+    asked: Asker,
     path: Option<Path<String>>,
 ) -> Response {
     let id = path.map(|Path(id)| id).unwrap_or_default();

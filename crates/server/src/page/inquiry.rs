@@ -3,9 +3,9 @@
 use super::layout::{self, Page};
 use super::{Viewer, words};
 use crate::app::App;
+use crate::rendered::Asker;
 use crate::snapshot::Snapshot;
 use axum::extract::State;
-use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use elbowroom_store::{Inquiry, Page as StorePage};
 use maud::{Markup, html};
@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 const SHOWN: u32 = 10;
 
 /// The page.
-pub async fn page(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> Response {
+pub async fn page(State(app): State<App>, viewer: Viewer, asked: Asker) -> Response {
     let listed = app.with_store(|store| store.inquiries(StorePage { before: None, limit: SHOWN })).await;
     let inquiries = match listed {
         Ok(inquiries) => inquiries,

@@ -2,8 +2,8 @@
 
 use super::Viewer;
 use crate::app::App;
-use crate::rendered::{HTML, Rendered};
-use axum::http::{HeaderMap, HeaderValue, header};
+use crate::rendered::{Asker, HTML, Rendered};
+use axum::http::{HeaderValue, header};
 use axum::response::Response;
 use maud::{DOCTYPE, Markup, html};
 
@@ -12,6 +12,9 @@ pub const POLICY: HeaderValue = HeaderValue::from_static(
     "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; connect-src 'self'; \
      form-action 'self'; base-uri 'none'; frame-ancestors 'none'",
 );
+
+/// Links lead to others without saying where from.
+pub const NO_REFERRER: HeaderValue = HeaderValue::from_static("no-referrer");
 
 /// The pages by path and name.
 const PAGES: [(&str, &str); 8] = [
@@ -36,7 +39,7 @@ pub struct Page<'a> {
 }
 
 /// Sends a page, or `304` if the browser has it.
-pub fn send(app: &App, viewer: Viewer, asked: &HeaderMap, page: &Page<'_>) -> Response {
+pub fn send(app: &App, viewer: Viewer, asked: &Asker, page: &Page<'_>) -> Response {
     let snapshot = app.snapshot();
     let shop = snapshot.published.as_ref().map_or("Elbowroom", |published| published.plan.shop.as_str());
     let zone = snapshot.published.as_ref().map_or(app.setup.zone, |published| published.zone);
@@ -70,9 +73,11 @@ pub fn send(app: &App, viewer: Viewer, asked: &HeaderMap, page: &Page<'_>) -> Re
 }
 
 /// Sends a whole document.
-pub fn answer(asked: &HeaderMap, whole: Markup) -> Response {
+pub fn answer(asked: &Asker, whole: Markup) -> Response {
     let mut response = Rendered::new(HTML, whole.into_string()).answer(asked);
-    response.headers_mut().insert(header::CONTENT_SECURITY_POLICY, POLICY);
+    let headers = response.headers_mut();
+    headers.insert(header::CONTENT_SECURITY_POLICY, POLICY);
+    headers.insert(header::REFERRER_POLICY, NO_REFERRER);
     response
 }
 

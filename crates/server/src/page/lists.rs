@@ -4,9 +4,9 @@ use super::layout::{self, Page};
 use super::{Viewer, risks, words};
 use crate::app::App;
 use crate::document::{Course, Load, NoTooling, Order, Plan, Purchase};
+use crate::rendered::Asker;
 use crate::views::{OrderView, Views};
 use axum::extract::State;
-use axum::http::HeaderMap;
 use axum::response::Response;
 use maud::{Markup, html};
 
@@ -14,7 +14,7 @@ use maud::{Markup, html};
 fn page(
     app: &App,
     viewer: Viewer,
-    asked: &HeaderMap,
+    asked: &Asker,
     (path, title): (&str, &str),
     content: fn(&Plan, &Views) -> Markup,
 ) -> Response {
@@ -29,7 +29,7 @@ fn page(
 }
 
 /// Every order.
-pub async fn orders(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> Response {
+pub async fn orders(State(app): State<App>, viewer: Viewer, asked: Asker) -> Response {
     page(&app, viewer, &asked, ("/orders", "Orders"), |plan, views| {
         html! {
             section #orders data-live aria-label="Orders" { (order_table(views)) }
@@ -77,7 +77,7 @@ fn order_row(view: &OrderView) -> Markup {
 }
 
 /// The tooling question.
-pub async fn tooling(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> Response {
+pub async fn tooling(State(app): State<App>, viewer: Viewer, asked: Asker) -> Response {
     page(&app, viewer, &asked, ("/tooling", "Tooling"), |plan, _| {
         html! {
             section #buy data-live aria-labelledby="buy-name" {
@@ -159,7 +159,7 @@ fn course(course: &Course, currency: &str) -> Markup {
 }
 
 /// Load by cell and week.
-pub async fn load(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> Response {
+pub async fn load(State(app): State<App>, viewer: Viewer, asked: Asker) -> Response {
     page(&app, viewer, &asked, ("/load", "Load"), |plan, _| {
         html! {
             section #load data-live aria-label="Load" {

@@ -3,9 +3,10 @@
 use super::layout::{answer, head};
 use crate::app::App;
 use crate::guard::{COOKIE, Peer};
+use crate::rendered::Asker;
 use axum::Extension;
 use axum::extract::State;
-use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{DOCTYPE, Markup, html};
 use std::time::Instant;
@@ -14,7 +15,7 @@ use std::time::Instant;
 const STAYS_S: u32 = 30 * 24 * 3600;
 
 /// The page.
-pub async fn page(asked: HeaderMap) -> Response {
+pub async fn page(asked: Asker) -> Response {
     answer(&asked, form(None))
 }
 
@@ -42,7 +43,7 @@ fn form(fault: Option<&str>) -> Markup {
 pub async fn enter(
     State(app): State<App>,
     peer: Option<Extension<Peer>>,
-    asked: HeaderMap,
+    asked: Asker,
     body: String,
 ) -> Response {
     let address = peer.map_or_else(|| [127, 0, 0, 1].into(), |Extension(peer)| peer.0);
@@ -58,7 +59,7 @@ pub async fn enter(
     with_cookie(token, STAYS_S)
 }
 
-fn refused(asked: &HeaderMap, status: StatusCode, why: &str) -> Response {
+fn refused(asked: &Asker, status: StatusCode, why: &str) -> Response {
     let mut response = answer(asked, form(Some(why)));
     *response.status_mut() = status;
     response

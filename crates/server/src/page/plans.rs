@@ -4,11 +4,11 @@ use super::layout::{self, Page};
 use super::{Viewer, words};
 use crate::app::App;
 use crate::problem::Problem;
+use crate::rendered::Asker;
 use crate::snapshot::Snapshot;
 use crate::solves::{SolveState, SolveView};
 use crate::views::PlanView;
 use axum::extract::State;
-use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use elbowroom_store::{Page as StorePage, PlanHead};
 use maud::{Markup, html};
@@ -17,7 +17,7 @@ use maud::{Markup, html};
 const SHOWN: u32 = 50;
 
 /// The page.
-pub async fn page(State(app): State<App>, viewer: Viewer, asked: HeaderMap) -> Response {
+pub async fn page(State(app): State<App>, viewer: Viewer, asked: Asker) -> Response {
     let listed = app.with_store(|store| store.plans(StorePage { before: None, limit: SHOWN })).await;
     let content = match listed {
         Ok(heads) => content(&app, viewer, &heads),

@@ -5,11 +5,11 @@ use super::{Viewer, inquiry, words};
 use crate::api::encoded;
 use crate::app::App;
 use crate::promises::{Now, Remembered, remembered, sought};
+use crate::rendered::Asker;
 use crate::snapshot::Snapshot;
 use crate::views::{OrderState, SignatureView};
 use axum::extract::rejection::QueryRejection;
 use axum::extract::{Query, State};
-use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Response};
 use chrono::NaiveDate;
 use chrono_tz::Tz;
@@ -52,7 +52,7 @@ impl Asked {
 pub async fn page(
     State(app): State<App>,
     viewer: Viewer,
-    asked: HeaderMap,
+    asked: Asker,
     query: Result<Query<Asked>, QueryRejection>,
 ) -> Response {
     let wanted = query.map(|Query(wanted)| wanted).unwrap_or_default();

@@ -1,6 +1,6 @@
 //! What a person sees who asked for a page and gets a problem. It tells nothing about the shop.
 
-use super::layout::{POLICY, head};
+use super::layout::{NO_REFERRER, POLICY, head};
 use crate::problem::Problem;
 use crate::rendered::HTML;
 use axum::body::Body;
@@ -16,6 +16,7 @@ pub fn as_page(mut response: Response) -> Response {
     headers.remove(header::CONTENT_LENGTH);
     headers.insert(header::CONTENT_TYPE, HTML);
     headers.insert(header::CONTENT_SECURITY_POLICY, POLICY);
+    headers.insert(header::REFERRER_POLICY, NO_REFERRER);
     response
 }
 
