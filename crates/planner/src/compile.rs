@@ -23,6 +23,7 @@ pub use finding::{Finding, Severity};
 pub(crate) use frame::{Frame, arrival};
 pub use key::{JobKey, JobRole, Key, ReleaseReason, RouteKey, StepKey, StepKind, ToolKey};
 pub(crate) use knowledge::serves_exactly;
+use ways::Fits;
 pub(crate) use ways::Ways;
 
 use crate::plan::LeftOut;
@@ -104,9 +105,41 @@ pub(crate) fn compile_orders(
     stretch: u32,
     reach: Minute,
 ) -> Result<Compiled, CompileError> {
+    compile_known(shop, request, &Known::new(shop, request), orders, stretch, reach)
+}
+
+/// What compiling works out of a shop before it looks at orders: the same for every book of one shop and
+/// start, so it is kept where the same shop is compiled again and again.
+#[derive(Debug)]
+pub(crate) struct Known {
+    calendars: Calendars,
+    fits: Fits,
+}
+
+impl Known {
+    pub(crate) fn new(shop: &Shop, request: &Request) -> Self {
+        let frame = Frame::new(shop, request);
+        Self { calendars: Calendars::new(&frame), fits: Ways::new(&frame).fits() }
+    }
+
+    /// What every bending cell says to the shop's parts.
+    pub(crate) fn ways<'a>(&self, frame: &'a Frame<'a>) -> Ways<'a> {
+        Ways::kept(frame, self.fits.clone())
+    }
+}
+
+/// As [`compile_orders`], with what is known of a shop that is the same but for its book.
+pub(crate) fn compile_known(
+    shop: &Shop,
+    request: &Request,
+    known: &Known,
+    orders: &[usize],
+    stretch: u32,
+    reach: Minute,
+) -> Result<Compiled, CompileError> {
     let frame = Frame::new(shop, request);
-    let calendars = Calendars::new(&frame);
-    let mut jobs = Jobs::new(&frame, &calendars);
+    let calendars = &known.calendars;
+    let mut jobs = Jobs::new(&frame, calendars, known.ways(&frame));
     orders.iter().for_each(|order| jobs.add(*order));
     let (left_out, findings) = (std::mem::take(&mut jobs.left_out), std::mem::take(&mut jobs.findings));
     if jobs.jobs.is_empty() {
@@ -115,7 +148,7 @@ pub(crate) fn compile_orders(
     let key = Key { jobs: std::mem::take(&mut jobs.keys), tools: jobs.rack.keys.clone() };
     let horizon =
         reach::horizon(&frame, request.weeks, &jobs.jobs, &jobs.rack.tools, &calendars.windows, stretch);
-    let parts = parts(&frame, jobs, &calendars, horizon.max(reach));
+    let parts = parts(&frame, jobs, calendars, horizon.max(reach));
     let problem = Problem::new(parts).map_err(CompileError::Faulty)?;
     Ok(Compiled { problem, key, clock: frame.clock, left_out, findings })
 }

@@ -36,6 +36,7 @@ use book::{Book, Use};
 use edit::Edit;
 use elbowroom_problem::Objective;
 pub(crate) use export::{Choice, name};
+pub(crate) use redo::Limit;
 
 /// The operation is the first of its job.
 const FIRST: u32 = 1;
@@ -192,6 +193,18 @@ impl<'a> Plan<'a> {
     #[inline]
     pub(crate) fn job_of(&self, slot: u32) -> u32 {
         self.c.slot_job[slot as usize]
+    }
+
+    /// What all operations add to the objective besides the fixed costs of routes, options and purchases:
+    /// changeovers, lateness, overrun. Never negative.
+    pub(crate) fn variable_cost(&self) -> f64 {
+        let slots = (0..self.c.jobs.len() as u32).flat_map(|job| self.slots_of(job));
+        slots.filter(|&x| self.slots[x as usize].option != NONE).map(|x| self.contribution(x)).sum()
+    }
+
+    /// The same of one operation.
+    pub(crate) fn variable_cost_of(&self, x: u32) -> f64 {
+        self.contribution(x)
     }
 
     /// When a job ends.

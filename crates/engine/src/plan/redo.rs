@@ -2,9 +2,17 @@
 
 use super::book::Use;
 use super::edit::Edit;
-use super::{CREWS, FRESH, LAST, Plan, Times};
+use super::{CREWS, FRESH, LAST, PINNED, Plan, Times};
 use crate::compiled::{NONE, Time};
 use elbowroom_problem::Objective;
+
+/// A job that has to end by a moment for a change to be of use.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Limit {
+    /// Its slots, from and to.
+    pub(crate) slots: (u32, u32),
+    pub(crate) latest: Time,
+}
 
 impl Plan<'_> {
     /// Places again what is marked, in list order, and what depends on it.
@@ -13,6 +21,11 @@ impl Plan<'_> {
     /// the makespan that is exact, and it is known early (see [`super::tails`]); for sums it is a guess that what is still marked will not win
     /// back that much. After giving up only [`Plan::take_back`] makes sense.
     pub(crate) fn redo(&mut self, cut: f64) -> bool {
+        self.redo_within(cut, None)
+    }
+
+    /// As [`Plan::redo`]; gives up too as soon as a job cannot end any more by a moment.
+    pub(crate) fn redo_within(&mut self, cut: f64, limit: Option<Limit>) -> bool {
         for &x in &self.pending {
             let pos = self.slots[x as usize].pos;
             if pos > 0 {
@@ -41,6 +54,12 @@ impl Plan<'_> {
                 self.rebook_and_mark(x, uses);
             }
             self.mark_followers(x, was, times, fresh);
+            if limit.is_some_and(|limit| limit.slots.0 <= x && x < limit.slots.1)
+                && limit.is_some_and(|limit| self.end_at_best(x, times.end, limit.slots.1) > limit.latest)
+            {
+                self.dirty.clear();
+                return false;
+            }
             if is_makespan {
                 if self.slots[x as usize].is(LAST) {
                     latest = latest.max(times.end);
@@ -72,6 +91,25 @@ impl Plan<'_> {
         self.makespan = self.latest_end();
         self.find_tails();
         self.keep();
+    }
+
+    /// A moment before which the operation before slot `until` cannot end if `x` of its job ends at `end`:
+    /// every step between at once, in the hours of its cell.
+    pub(crate) fn end_at_best(&self, x: u32, mut end: Time, until: u32) -> Time {
+        for slot in &self.slots[x as usize + 1..until as usize] {
+            if slot.is(PINNED) {
+                end = slot.times.end;
+                continue;
+            }
+            let ready = (end + slot.before).max(slot.usable);
+            end = if slot.cell == NONE {
+                ready + slot.run
+            } else {
+                let calendar = &self.c.calendars[slot.calendar as usize];
+                calendar.clock_end(calendar.work(ready) + slot.run)
+            };
+        }
+        end
     }
 
     #[inline]

@@ -23,6 +23,7 @@ pub(crate) fn end_of_weeks(frame: &Frame<'_>, weeks: u32) -> Minute {
 }
 
 /// Calendars of cells and crews as minutes, as far as any problem reaches.
+#[derive(Debug)]
 pub(crate) struct Calendars {
     /// When every cell is open, in the shop's order.
     pub(crate) windows: Vec<Vec<Span>>,

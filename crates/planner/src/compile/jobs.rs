@@ -67,12 +67,12 @@ pub(super) struct Course<'w> {
 type Built = (Route, RouteKey);
 
 impl<'a> Jobs<'a> {
-    pub(crate) fn new(frame: &'a Frame<'a>, calendars: &'a Calendars) -> Self {
+    pub(crate) fn new(frame: &'a Frame<'a>, calendars: &'a Calendars, ways: Ways<'a>) -> Self {
         Self {
             frame,
             calendars,
             floor: ShopFloor::new(frame, &calendars.windows),
-            ways: Ways::new(frame),
+            ways,
             rack: Rack::new(frame),
             setups: Setups::new(frame.shop.cells.len()),
             jobs: Vec::new(),

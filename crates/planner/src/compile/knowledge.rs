@@ -16,7 +16,7 @@ use elbowroom_shop::Shop;
 use elbowroom_shop::cell::{BendLimits, Cell, Hand, WorkKind};
 use elbowroom_shop::part::{Part, StockTube};
 use elbowroom_units::{Minutes, Mm, Seconds};
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// What a bending cell says to a part.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,7 +108,7 @@ fn assessed(frame: &Frame<'_>, study: &Study<'_>, tube: &Tube, cell: &Cell, proc
 /// The way by which a part is being bent on a cell that could not bend it by the rules.
 pub(crate) fn believed_way(frame: &Frame<'_>, part: &Part, at: CellIdx) -> Option<Way> {
     let found = on_one_cell(frame, part, at)?;
-    Some(Way { process: found.process(), cells: vec![(at, Rc::new(BendFit::new(found)))] })
+    Some(Way { process: found.process(), cells: vec![(at, Arc::new(BendFit::new(found)))] })
 }
 
 /// What one bending cell says to a part; `None` for another cell, or where tube or material is unknown.

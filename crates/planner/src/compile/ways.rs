@@ -8,11 +8,12 @@ use elbowroom_bending::process::Process;
 use elbowroom_problem::CellIdx;
 use elbowroom_shop::part::Part;
 use elbowroom_units::{Mm, Seconds};
-use std::rc::Rc;
+use std::sync::{Arc, OnceLock};
 
 /// What every bending cell says to a part.
+#[derive(Debug)]
 pub(crate) struct PartFits {
-    pub(crate) fits: Vec<(CellIdx, Rc<BendFit>)>,
+    pub(crate) fits: Vec<(CellIdx, Arc<BendFit>)>,
     pub(crate) refusals: Vec<(CellIdx, Vec<String>)>,
 }
 
@@ -20,7 +21,7 @@ pub(crate) struct PartFits {
 #[derive(Clone)]
 pub(crate) struct Way {
     pub(crate) process: Process,
-    pub(crate) cells: Vec<(CellIdx, Rc<BendFit>)>,
+    pub(crate) cells: Vec<(CellIdx, Arc<BendFit>)>,
 }
 
 impl Way {
@@ -56,21 +57,35 @@ impl Way {
     }
 }
 
+/// Answers to the parts of a shop, in the order of its list, each worked out when first asked for. They
+/// follow from parts, tubes, materials, cells and rules alone, so they may be kept while these stay.
+pub(crate) type Fits = Arc<[OnceLock<Arc<PartFits>>]>;
+
 /// Answers of all parts asked for, each worked out once.
 pub(crate) struct Ways<'a> {
     frame: &'a Frame<'a>,
-    asked: Vec<Option<Rc<PartFits>>>,
+    asked: Fits,
 }
 
 impl<'a> Ways<'a> {
     pub(crate) fn new(frame: &'a Frame<'a>) -> Self {
-        Self { frame, asked: vec![None; frame.shop.parts.len()] }
+        Self::kept(frame, frame.shop.parts.iter().map(|_| OnceLock::new()).collect())
+    }
+
+    /// With the answers that are known already, for a shop of the same parts and cells.
+    pub(crate) fn kept(frame: &'a Frame<'a>, asked: Fits) -> Self {
+        Self { frame, asked }
+    }
+
+    /// All answers so far.
+    pub(crate) fn fits(&self) -> Fits {
+        self.asked.clone()
     }
 
     /// What every bending cell says to the part at a position of the shop's list.
-    pub(crate) fn of(&mut self, part: usize) -> Rc<PartFits> {
+    pub(crate) fn of(&self, part: usize) -> Arc<PartFits> {
         let frame = self.frame;
-        self.asked[part].get_or_insert_with(|| Rc::new(ask(frame, &frame.shop.parts[part]))).clone()
+        self.asked[part].get_or_init(|| Arc::new(ask(frame, &frame.shop.parts[part]))).clone()
     }
 }
 
@@ -85,7 +100,7 @@ impl PartFits {
         for (cell, answer) in answers {
             let barriers = answer.barriers();
             if barriers.is_empty() {
-                said.fits.push((cell, Rc::new(BendFit::new(answer.assessment))));
+                said.fits.push((cell, Arc::new(BendFit::new(answer.assessment))));
             } else {
                 said.refusals.push((cell, barriers.iter().map(ToString::to_string).collect()));
             }

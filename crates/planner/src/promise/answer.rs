@@ -30,6 +30,14 @@ impl Answer {
     pub fn best(&self) -> &Offer {
         &self.offers[self.recommended]
     }
+
+    /// The date to tell the customer for an offer, and to book: the advised one where there is one, else
+    /// the soonest; never before the one wanted.
+    #[must_use]
+    pub fn told(&self, offer: &Offer) -> NaiveDate {
+        let date = offer.advised.map_or(offer.date, |advised| advised.date.max(offer.date));
+        self.inquiry.wanted.map_or(date, |wanted| date.max(wanted))
+    }
 }
 
 /// One way of making it.

@@ -27,7 +27,7 @@ pub(crate) fn answer(
 ) -> Result<Answer, InquiryFault> {
     check(standing, inquiry)?;
     let frame = Frame::new(&standing.shop, &standing.request);
-    let material = material(&frame, &mut Ways::new(&frame), inquiry);
+    let material = material(&frame, &standing.known.ways(&frame), inquiry);
     let inquiry = Inquiry { material, ..inquiry.clone() };
     for stretch in [1, LONGEST] {
         let asked = Asked::new(standing, &inquiry, stretch)?;
@@ -39,7 +39,7 @@ pub(crate) fn answer(
             let later = standing.shop.terms.later_promise_cost_per_day.filter(|_| inquiry.wanted.is_none());
             let terms = Terms { day_value: later.unwrap_or(day_value), wanted: inquiry.wanted, currency };
             let (recommended, reason) = choose(&found, terms);
-            let refused = refused(&frame, &inquiry);
+            let refused = refused(&frame, &standing.known.ways(&frame), &inquiry);
             return Ok(Answer { inquiry, offers: found, recommended, reason, day_value, refused });
         }
     }
@@ -68,7 +68,7 @@ fn check(standing: &Standing, inquiry: &Inquiry) -> Result<(), InquiryFault> {
 
 /// When its tube is in the house: as the inquiry says, else after the tube's lead time where less
 /// than needed is on hand.
-fn material(frame: &Frame<'_>, ways: &mut Ways<'_>, inquiry: &Inquiry) -> Option<NaiveDate> {
+fn material(frame: &Frame<'_>, ways: &Ways<'_>, inquiry: &Inquiry) -> Option<NaiveDate> {
     if inquiry.material.is_some() {
         return inquiry.material;
     }
@@ -85,9 +85,9 @@ fn material(frame: &Frame<'_>, ways: &mut Ways<'_>, inquiry: &Inquiry) -> Option
 }
 
 /// Why some cells cannot bend the part.
-fn refused(frame: &Frame<'_>, inquiry: &Inquiry) -> Vec<String> {
+fn refused(frame: &Frame<'_>, ways: &Ways<'_>, inquiry: &Inquiry) -> Vec<String> {
     let Some(at) = frame.part_position(&inquiry.part) else { return Vec::new() };
-    Ways::new(frame).of(at).reasons(frame)
+    ways.of(at).reasons(frame)
 }
 
 /// An inquiry, compiled.
@@ -114,7 +114,7 @@ impl<'s> Asked<'s> {
         }
         let further: Vec<usize> = (first..shop.orders.len()).collect();
         let plan = (&standing.orders[..], &standing.compiled.problem);
-        let trial = match Trial::new(&shop, &standing.request, plan, &further, stretch) {
+        let trial = match Trial::new(&shop, &standing.request, &standing.known, plan, &further, stretch) {
             Ok(trial) => trial,
             Err(CompileError::NothingToPlan { .. }) => return Err(cannot(standing, inquiry, Vec::new())),
             Err(CompileError::Faulty(faults)) => {
@@ -142,6 +142,7 @@ impl<'s> Asked<'s> {
         Question {
             shop: &self.shop,
             request: &standing.request,
+            known: &standing.known,
             trial: &self.trial,
             before: &self.before,
             whole: self.whole,
@@ -189,12 +190,13 @@ pub(super) fn unused_id(shop: &Shop, mut id: String) -> String {
 /// Nobody can make it: every reason, and what the cell that comes nearest would need.
 fn cannot(standing: &Standing, inquiry: &Inquiry, said: Vec<String>) -> InquiryFault {
     let frame = Frame::new(&standing.shop, &standing.request);
+    let ways = standing.known.ways(&frame);
     let nearest = frame.part_position(&inquiry.part).and_then(|at| {
-        let answers = Ways::new(&frame).of(at);
+        let answers = ways.of(at);
         let (cell, why) = answers.refusals.iter().min_by_key(|(_, why)| why.len())?;
         let cell = &standing.shop.cells[cell.get()].id;
         Some(format!("`{cell}` comes nearest; only this stands in its way: {}", listed(why, why.len())))
     });
-    let reasons = if said.is_empty() { refused(&frame, inquiry) } else { said };
+    let reasons = if said.is_empty() { refused(&frame, &ways, inquiry) } else { said };
     InquiryFault::CannotBeMade { part: inquiry.part.clone(), reasons, needed: nearest }
 }

@@ -34,7 +34,7 @@ pub(crate) fn with_tube(cost: Cost, tube: Option<Money>, quantity: u32, margin: 
 /// What the tube of a lot costs on a process and cell; `None` where it has no price.
 pub(crate) fn tube(
     frame: &Frame<'_>,
-    ways: &mut Ways<'_>,
+    ways: &Ways<'_>,
     trial: &Trial,
     job: JobIdx,
     (process, cell): (Process, &str),

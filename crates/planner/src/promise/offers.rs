@@ -5,10 +5,10 @@ use super::binding::binding;
 use super::cost::{cost, tube, with_tube};
 use super::dates::Dates;
 use super::floor::floor;
-use super::place::{Placed, Room, Wish, end_of};
+use super::place::{Placed, Room, end_of};
 use super::trial::Trial;
 use super::way::{Way, ways};
-use crate::compile::{Compiled, Frame, JobRole, Request, StepKind, Ways};
+use crate::compile::{Compiled, Frame, JobRole, Known, Request, StepKind};
 use crate::timeline::Timeline;
 use chrono::NaiveDate;
 use elbowroom_problem::{Availability, JobIdx, OptionIdx, Schedule, ToolIdx};
@@ -22,6 +22,7 @@ pub(crate) struct Question<'q> {
     /// The shop with the lots in its book.
     pub(crate) shop: &'q Shop,
     pub(crate) request: &'q Request,
+    pub(crate) known: &'q Known,
     pub(crate) trial: &'q Trial,
     /// The plan's schedule, without the lots.
     pub(crate) before: &'q Schedule,
@@ -86,8 +87,7 @@ impl Question<'_> {
         let view = View { question: self, compiled };
         let least = floor(&room.line, room.job, &allowed).unwrap_or(Minute::ZERO);
         let by = |earliest: Minute, harmless: Minute| view.aim(earliest, harmless);
-        let wish = Wish { least, by: &by };
-        let places = room.places(&allowed, self.forcing.then_some(&wish))?;
+        let places = room.places(&allowed, least, self.forcing.then_some(&by))?;
         let harmless = &places.harmless;
         let lots = [(room.job, self.quantity)];
         let line = Timeline::new(&compiled.problem, &harmless.schedule);
@@ -279,11 +279,12 @@ impl<'q> Tubes<'q> {
     }
 
     fn add_to(&self, offer: &mut Offer) {
-        let mut fits = Ways::new(&self.frame);
+        let fits = self.question.known.ways(&self.frame);
         let jobs = self.jobs_of(offer);
-        let each = jobs.iter().zip(&offer.lots).map(|(job, lot)| {
-            tube(&self.frame, &mut fits, self.question.trial, *job, (lot.process, &lot.cell))
-        });
+        let each = jobs
+            .iter()
+            .zip(&offer.lots)
+            .map(|(job, lot)| tube(&self.frame, &fits, self.question.trial, *job, (lot.process, &lot.cell)));
         let sum: Option<Money> = each.sum();
         let margin = self.question.shop.terms.margin_percent;
         offer.cost = with_tube(offer.cost, sum, self.question.quantity, margin);

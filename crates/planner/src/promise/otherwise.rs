@@ -5,7 +5,7 @@ use super::place::{Room, end_of};
 use super::standing::Standing;
 use super::trial::{Brief, Trial, carried};
 use super::way::{Way, ways};
-use crate::compile::{JobRole, compile_orders};
+use crate::compile::{JobRole, compile_known};
 use chrono::Days;
 use elbowroom_engine::{Settings, solve};
 use elbowroom_problem::{JobIdx, OptionIdx, Placement, Problem, Schedule};
@@ -25,7 +25,7 @@ impl Standing {
             return self.with_one_piece_far_off();
         }
         let reach = self.compiled.problem.horizon;
-        let compiled = compile_orders(&self.shop, &self.request, &orders, 1, reach).ok()?;
+        let compiled = compile_known(&self.shop, &self.request, &self.known, &orders, 1, reach).ok()?;
         let job = |old: JobIdx| {
             let was = self.compiled.key.job(old);
             let mut jobs = compiled.key.jobs.iter();
@@ -49,8 +49,8 @@ impl Standing {
         let id = unused_id(&shop, "far off".to_owned());
         shop.orders.push(Order { id, quantity: 1, promised: far, material: Some(far), ..first.clone() });
         let orders = vec![shop.orders.len() - 1];
-        let compiled =
-            compile_orders(&shop, &self.request, &orders, 1, self.compiled.problem.horizon).ok()?;
+        let reach = self.compiled.problem.horizon;
+        let compiled = compile_known(&shop, &self.request, &self.known, &orders, 1, reach).ok()?;
         let settings = Settings { threads: 1, seed: 1, iterations: Some(1) };
         let schedule = solve(&compiled.problem, &settings, &Brief).ok()?.schedule;
         let schedule = verify(&compiled.problem, Schedule { lower_bound: None, ..schedule }).ok()?;
@@ -89,7 +89,7 @@ impl Rearranged {
         let plan = (&rest.orders[..], &standing.compiled.problem);
         let planned = rest.compiled.problem.jobs.len();
         // Tools that come late need room behind them.
-        let mut trial = Trial::new(&rest.shop, &rest.request, plan, orders, LONGEST).ok()?;
+        let mut trial = Trial::new(&rest.shop, &rest.request, &rest.known, plan, orders, LONGEST).ok()?;
         trial.planned = planned;
         let jobs: Vec<JobIdx> = orders.iter().map(|order| trial.job_of(*order)).collect::<Option<_>>()?;
         let before = carried(&trial.with(&[], false).problem, rest.schedule.schedule())?.into_schedule();

@@ -2,7 +2,7 @@
 
 use crate::insertion::{Fitter, Relaxed};
 use crate::timeline::Timeline;
-use elbowroom_engine::{Aim, Prober, Terms};
+use elbowroom_engine::{Aim, Prober, Reinsertion, Terms};
 use elbowroom_problem::{JobIdx, OptionIdx, Problem, Schedule};
 use elbowroom_units::{Minute, Money};
 use elbowroom_verify::{VerifiedSchedule, recompute, verify};
@@ -54,14 +54,10 @@ pub(crate) struct Places {
     pub(crate) forced: Option<Placed>,
 }
 
-/// What forcing a job in is for.
-pub(crate) struct Wish<'w> {
-    /// No schedule finishes the job before.
-    pub(crate) least: Minute,
-    /// By when it is to be finished, given the earliest finish that can be reached and the one that
-    /// harms nobody; `None`: nothing is to be gained. A later first never asks for a sooner one.
-    pub(crate) by: &'w dyn Fn(Minute, Minute) -> Option<Minute>,
-}
+/// What forcing a job in is for: by when it is to be finished, given the earliest finish that can be
+/// reached and the one that harms nobody; `None`: nothing is to be gained. A later first never asks for a
+/// sooner one.
+pub(crate) type Wish<'w> = &'w dyn Fn(Minute, Minute) -> Option<Minute>;
 
 impl<'r> Room<'r> {
     pub(crate) fn new(problem: &'r Problem, others: &'r Schedule) -> Option<Self> {
@@ -88,28 +84,52 @@ impl<'r> Room<'r> {
     }
 
     /// Where the job can go with the options that `allowed` accepts; `None` if nowhere before the
-    /// horizon. `wish`: what forcing it in is for, if that is asked.
+    /// horizon. `least`: no schedule finishes it before. `wish`: what forcing it in is for, if that is asked.
     pub(crate) fn places(
         &self,
         allowed: &dyn Fn(OptionIdx) -> bool,
-        wish: Option<&Wish<'_>>,
+        least: Minute,
+        wish: Option<Wish<'_>>,
     ) -> Option<Places> {
         let gap = self.in_a_gap(allowed)?;
         let careful = &self.probers()?.careful;
-        let cheapest = careful.probe(&gap.schedule, self.job, Aim::Cheapest, allowed);
-        let reached = cheapest.as_ref().map_or(gap.finish, |found| found.finish.min(gap.finish));
-        let moved = cheapest.and_then(|found| self.harmless(found.schedule));
-        let moved = moved.filter(|placed| placed.finish < gap.finish);
-        let soonest = |wish: &&Wish<'_>| {
-            let harmless = moved.as_ref().unwrap_or(&gap).finish;
-            (wish.by)(wish.least, harmless)?;
+        let (harmless, reached) =
+            self.sooner(&gap, least, allowed).unwrap_or_else(|| (gap.clone(), gap.finish));
+        let soonest = |by: Wish<'_>| {
+            by(least, harmless.finish)?;
             let found = careful.probe(&gap.schedule, self.job, Aim::Earliest, allowed)?;
-            (wish.by)(found.finish.min(reached), harmless)
+            by(found.finish.min(reached), harmless.finish)
         };
-        let by = wish.as_ref().and_then(soonest);
-        let harmless = moved.unwrap_or(gap);
-        let forced = by.and_then(|by| self.forced(&harmless, by, allowed));
+        let forced = wish.and_then(soonest).and_then(|by| self.forced(&harmless, by, allowed));
         Some(Places { forced: forced.filter(|placed| placed.finish < harmless.finish), harmless })
+    }
+
+    /// Where the job is finished sooner than in a gap and others, moved within their slack, are not late
+    /// for it; and the soonest finish that was come across, whoever may suffer there.
+    ///
+    /// It is looked for from the gap on, step by step, and then with the job put before all other work:
+    /// each finds places that the other does not.
+    fn sooner(
+        &self,
+        gap: &Placed,
+        least: Minute,
+        allowed: &dyn Fn(OptionIdx) -> bool,
+    ) -> Option<(Placed, Minute)> {
+        let careful = &self.probers()?.careful;
+        let (mut best, mut reached) = (gap.clone(), gap.finish);
+        let mut take = |found: Option<Reinsertion>| {
+            let Some(found) = found.filter(|found| found.finish < best.finish) else { return best.finish };
+            reached = reached.min(found.finish);
+            if let Some(placed) = self.harmless(found.schedule) {
+                best = placed;
+            }
+            best.finish
+        };
+        let so_far = take(careful.nudge(&gap.schedule, self.job, allowed));
+        if so_far > least {
+            take(careful.probe_before(&gap.schedule, self.job, so_far, allowed));
+        }
+        Some((best, reached))
     }
 
     /// Finished by a moment, at the least cost in all.

@@ -5,7 +5,7 @@ use super::inquiry::{Inquiry, InquiryFault};
 use super::place::Room;
 use super::trial::{Trial, carried};
 use super::{asked, place};
-use crate::compile::{CompileError, Compiled, Frame, JobRole, Key, Request, arrival, compile_orders};
+use crate::compile::{CompileError, Compiled, Frame, JobRole, Key, Known, Request, arrival, compile_known};
 use chrono::NaiveDate;
 use elbowroom_problem::{JobIdx, Problem, Schedule};
 use elbowroom_shop::Shop;
@@ -14,12 +14,15 @@ use elbowroom_units::{Minute, Minutes, Money};
 use elbowroom_verify::{VerifiedSchedule, verify};
 use std::collections::BTreeSet;
 use std::fmt;
+use std::sync::Arc;
 
 /// A shop with a plan that the verifier has accepted for it.
 #[derive(Clone, Debug)]
 pub struct Standing {
     pub(super) shop: Shop,
     pub(super) request: Request,
+    /// Of the shop; its book may grow.
+    pub(super) known: Arc<Known>,
     /// Positions of the planned orders in the book, in the order of the plan's jobs.
     pub(super) orders: Vec<usize>,
     pub(super) compiled: Compiled,
@@ -72,6 +75,7 @@ impl std::error::Error for PlanMisfit {}
 pub struct Recompiled {
     shop: Shop,
     request: Request,
+    known: Arc<Known>,
     orders: Vec<usize>,
     since: Vec<usize>,
     compiled: Compiled,
@@ -87,13 +91,14 @@ impl Recompiled {
         let all = 0..shop.orders.len();
         let (orders, since): (Vec<usize>, Vec<usize>) =
             all.partition(|at| ids.contains(shop.orders[*at].id.as_str()));
-        let compiled = compile_orders(&shop, &request, &orders, 1, planned.horizon).map_err(misfit)?;
-        let known: BTreeSet<&str> = compiled.problem.jobs.iter().map(|job| job.id.as_str()).collect();
-        let gone: Vec<String> = ids.difference(&known).map(|id| (*id).to_owned()).collect();
+        let known = Arc::new(Known::new(&shop, &request));
+        let compiled = compile_known(&shop, &request, &known, &orders, 1, planned.horizon).map_err(misfit)?;
+        let there: BTreeSet<&str> = compiled.problem.jobs.iter().map(|job| job.id.as_str()).collect();
+        let gone: Vec<String> = ids.difference(&there).map(|id| (*id).to_owned()).collect();
         if !gone.is_empty() {
             return Err(PlanMisfit::Gone { orders: gone });
         }
-        Ok(Self { shop, request, orders, since, compiled })
+        Ok(Self { shop, request, known, orders, since, compiled })
     }
 
     /// The problem whose schedule the plan must be.
@@ -112,9 +117,9 @@ impl Recompiled {
         let schedule = verify(&self.compiled.problem, schedule).map_err(|rejected| PlanMisfit::Broken {
             violations: rejected.violations.iter().map(ToString::to_string).collect(),
         })?;
-        let Self { shop, request, orders, since, compiled } = self;
+        let Self { shop, request, known, orders, since, compiled } = self;
         let (fitted, unplanned) = (Vec::new(), Vec::new());
-        let standing = Standing { shop, request, orders, compiled, schedule, fitted, unplanned };
+        let standing = Standing { shop, request, known, orders, compiled, schedule, fitted, unplanned };
         standing.with_booked(&since)
     }
 }
@@ -200,6 +205,11 @@ impl Standing {
         self.schedule.schedule().purchases.iter().any(|bought| problem.tool(*bought).id == tool)
     }
 
+    /// What compiling knows of the shop.
+    pub(crate) fn known(&self) -> &Known {
+        &self.known
+    }
+
     pub(crate) fn request(&self) -> &Request {
         &self.request
     }
@@ -222,13 +232,12 @@ impl Standing {
         asked::answer(self, inquiry, false, threads)
     }
 
-    /// The orders that an offer becomes when it is booked: one for each lot. `promised` is the date
-    /// that the customer is told for the whole: the advised one, where there is one.
+    /// The orders that an offer becomes when it is booked: one for each lot. The last one is promised for
+    /// the date that the customer is told ([`Answer::told`]).
     #[must_use]
     pub fn orders_of(&self, answer: &Answer, offer: &Offer) -> Vec<Order> {
         let asked = &answer.inquiry;
-        let wanted = asked.wanted.unwrap_or(NaiveDate::MIN);
-        let told = offer.advised.map_or(wanted, |advised| advised.date.max(wanted));
+        let told = answer.told(offer);
         let order = |(number, lot): (usize, &super::answer::Lot)| Order {
             id: if number == 0 { asked.id.clone() } else { self.further_id(&asked.id, number + 1) },
             part: asked.part.clone(),
@@ -262,7 +271,7 @@ impl Standing {
         let all: Vec<usize> = self.orders.iter().copied().chain(further).collect();
         let ours = |why: String| InquiryFault::OurFault { why };
         let reach = self.compiled.problem.horizon.max(offer.finish);
-        let compiled = compile_orders(&shop, &self.request, &all, 1, reach)
+        let compiled = compile_known(&shop, &self.request, &self.known, &all, 1, reach)
             .map_err(|error| ours(format!("{error:?}")))?;
         let schedule = carried(&compiled.problem, &offer.schedule)
             .ok_or_else(|| ours("an accepted offer does not fit its plan".to_owned()))?;
@@ -275,7 +284,7 @@ impl Standing {
             return Ok(self);
         }
         let plan = (&self.orders[..], &self.compiled.problem);
-        let trial = Trial::new(&self.shop, &self.request, plan, since, 1).map_err(misfit)?;
+        let trial = Trial::new(&self.shop, &self.request, &self.known, plan, since, 1).map_err(misfit)?;
         let stands = trial.with(&[], false);
         let Some(schedule) = carried(&stands.problem, self.schedule.schedule()) else { return Ok(self) };
         let mut fit = Fitting { trial: &trial, jobs: Vec::new(), compiled: stands, schedule };

@@ -1,6 +1,6 @@
 //! The plan's problem with more orders in it than the plan has.
 
-use crate::compile::{CompileError, Compiled, Key, Request, compile_orders};
+use crate::compile::{CompileError, Compiled, Key, Known, Request, compile_known};
 use crate::insertion::{mend_setups, purchases};
 use elbowroom_engine::{Settings, Watch, improve};
 use elbowroom_problem::{Availability, JobIdx, Parts, Problem, Schedule};
@@ -23,13 +23,14 @@ impl Trial {
     pub(crate) fn new(
         shop: &Shop,
         request: &Request,
+        known: &Known,
         plan: (&[usize], &Problem),
         further: &[usize],
         stretch: u32,
     ) -> Result<Self, CompileError> {
         let (orders, problem) = plan;
         let all: Vec<usize> = orders.iter().chain(further).copied().collect();
-        let compiled = compile_orders(shop, request, &all, stretch, problem.horizon)?;
+        let compiled = compile_known(shop, request, known, &all, stretch, problem.horizon)?;
         Ok(Self { compiled, planned: problem.jobs.len() })
     }
 

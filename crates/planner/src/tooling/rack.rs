@@ -2,7 +2,7 @@
 
 use super::answer::{Idle, Second, Worn};
 use super::cases::{beyond_the_book, booked};
-use crate::compile::{Frame, StepKind, Ways, serves_exactly};
+use crate::compile::{Frame, StepKind, serves_exactly};
 use crate::insertion::{Relaxed, Resource, earliest_finish};
 use crate::promise::Standing;
 use chrono::{Days, NaiveDate};
@@ -23,12 +23,12 @@ const NEAR: u64 = 91;
 fn served<'s>(standing: &'s Standing, tool: &Tool) -> Vec<&'s Part> {
     let shop = standing.shop();
     let frame = Frame::new(shop, standing.request());
-    let mut ways = Ways::new(&frame);
+    let ways = standing.known().ways(&frame);
     let fits_cell = |cell: elbowroom_problem::CellIdx| {
         tool.fits.as_ref().is_none_or(|cells| cells.contains(&shop.cells[cell.get()].id))
     };
     let serves = |need: &ToolSpec| serves_exactly(&tool.spec, need, &shop.rules);
-    let mut wanted = |at: usize| {
+    let wanted = |at: usize| {
         let said = ways.of(at);
         said.fits.iter().any(|(cell, fit)| fits_cell(*cell) && fit.needs.iter().any(serves))
     };
