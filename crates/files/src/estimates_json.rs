@@ -2,6 +2,7 @@
 
 use chrono_tz::Tz;
 use elbowroom_lookback::estimates::{Estimate, Estimates};
+use elbowroom_lookback::learning::Learning;
 use elbowroom_lookback::{Robust, Span};
 use serde_json::{Value, json};
 
@@ -39,6 +40,17 @@ pub fn estimates_json(
             "setup_used_now": setup,
         })
     };
+    let learning = |one: &Learning| {
+        json!({
+            "part": one.part,
+            "work": one.work,
+            "lots": one.lots,
+            "pieces": one.pieces,
+            "rate": one.rate,
+            "sure_95": one.sure.map(|(low, high)| [low, high]),
+            "shows": one.shows(),
+        })
+    };
     json!({
         "from": period.0.with_timezone(&zone).to_rfc3339(),
         "until": period.1.with_timezone(&zone).to_rfc3339(),
@@ -47,5 +59,6 @@ pub fn estimates_json(
         "undivided": found.undivided,
         "unknown": found.unknown,
         "estimates": found.estimates.iter().map(one).collect::<Vec<_>>(),
+        "learning": found.learning.iter().map(learning).collect::<Vec<_>>(),
     })
 }

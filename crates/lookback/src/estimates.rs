@@ -5,6 +5,7 @@
 //! somebody counted the first piece (or none yet) when changing over was done; else the lot is left
 //! out and counted as such.
 
+use crate::learning::{Learning, Timed, rate};
 use crate::lot::{Actual, PlannedLot};
 use crate::review::Facts;
 use crate::robust::Robust;
@@ -41,6 +42,8 @@ pub struct Estimate {
 pub struct Estimates {
     /// By kind of work, all tubes together first.
     pub estimates: Vec<Estimate>,
+    /// Parts with repeats enough, by part and kind of work: whether they become faster with practice.
+    pub learning: Vec<Learning>,
     /// Finished lots that were looked at.
     pub lots: usize,
     /// Lots left out because nobody said when changing over was done.
@@ -57,6 +60,7 @@ pub const LEAST_LOTS: usize = 6;
 pub fn estimates(facts: &Facts, least: usize, sort: &dyn Fn(&PlannedLot) -> Option<Sort>) -> Estimates {
     let mut found = Estimates::default();
     let mut groups: BTreeMap<String, Group> = BTreeMap::new();
+    let mut repeats: BTreeMap<(String, String), Vec<(DateTime<Utc>, Timed)>> = BTreeMap::new();
     for actual in &facts.actual {
         let Some(end) = actual.finished.filter(|end| facts.period.0 <= *end && *end < facts.period.1) else {
             continue;
@@ -72,6 +76,9 @@ pub fn estimates(facts: &Facts, least: usize, sort: &dyn Fn(&PlannedLot) -> Opti
             Times::Undivided => found.undivided += 1,
             Times::Nothing => found.unknown += 1,
             Times::Known { setup, run } => {
+                let timed = Timed { pieces: actual.good + actual.scrap, ratio: run };
+                let key = (planned.part.clone(), sort.work.clone());
+                repeats.entry(key).or_default().push((actual.started, timed));
                 let group = groups.entry(sort.work).or_default();
                 group.setups.extend(setup);
                 group.runs.entry(sort.tube).or_default().push(run);
@@ -79,7 +86,24 @@ pub fn estimates(facts: &Facts, least: usize, sort: &dyn Fn(&PlannedLot) -> Opti
         }
     }
     found.estimates = groups.into_iter().flat_map(|(work, group)| group.estimates(&work, least)).collect();
+    found.learning = repeats.into_iter().filter_map(|(key, lots)| learning(key, lots, least)).collect();
     found
+}
+
+/// How a part's lots become faster, if there are enough of them.
+fn learning(
+    (part, work): (String, String),
+    mut lots: Vec<(DateTime<Utc>, Timed)>,
+    least: usize,
+) -> Option<Learning> {
+    if lots.len() < least {
+        return None;
+    }
+    lots.sort_by_key(|(started, _)| *started);
+    let lots: Vec<Timed> = lots.into_iter().map(|(_, lot)| lot).collect();
+    let pieces = lots.iter().map(|lot| u64::from(lot.pieces)).sum();
+    let (rate, sure) = rate(&lots)?;
+    Some(Learning { part, work, lots: lots.len(), pieces, rate, sure })
 }
 
 enum Times {

@@ -10,6 +10,7 @@ mod causes;
 pub mod estimates;
 mod floor;
 pub mod indicators;
+pub mod learning;
 mod lot;
 mod orders;
 mod review;

@@ -128,3 +128,50 @@ fn the_spread_that_is_left_is_that_within_the_sizes() {
     assert_eq!(found.estimates[0].run_variation, Some(0.0));
     assert!(found.estimates[0].run.is_some_and(|run| run.deviation > 0.3));
 }
+
+/// Eight lots of 50 pieces of one part, each begun a day after the one before, reported in any order;
+/// every piece takes 0.9 times as long each time the pieces so far have doubled (Wright's law; the lots'
+/// minutes are the sum over their pieces, by arithmetic, rounded). Seven lots of another part never change.
+#[test]
+fn repeats_that_become_faster_are_told() {
+    let minutes = |lot: u32| {
+        let pieces = (50 * lot + 1..=50 * lot + 50).map(f64::from);
+        (400.0 / 50.0 * pieces.map(|piece| piece.powf(0.9f64.log2())).sum::<f64>()).round()
+    };
+    let on_day = |lot: usize, minutes: i64| {
+        let day = TimeDelta::days(lot as i64);
+        let lot = done(lot, 20, minutes, 50);
+        let later = |moment: DateTime<Utc>| moment + day;
+        let finished = lot.finished.map(later);
+        Actual {
+            started: later(lot.started),
+            changed_over: lot.changed_over.map(later),
+            finished,
+            stops: vec![],
+            ..lot
+        }
+    };
+    let order = [3, 0, 7, 5, 1, 6, 2, 4];
+    let mut actual: Vec<Actual> =
+        order.iter().map(|lot| on_day(*lot, minutes(*lot as u32) as i64 - 10)).collect();
+    actual.extend(
+        (8..15)
+            .map(|lot| on_day(lot - 8, 90))
+            .enumerate()
+            .map(|(at, lot)| Actual { order: format!("O-{}", at + 8), ..lot }),
+    );
+    let plan = (0..15).map(|lot| planned(lot, if lot < 8 { "NEW" } else { "OLD" })).collect();
+    let mut facts = facts(plan, actual);
+    facts.period = (at(0), at(20 * 1440));
+    facts.now = facts.period.1;
+    facts.cells[0].open = vec![(at(0), at(20 * 1440))];
+    let found = of(&facts);
+    let [new, old] = found.learning.as_slice() else { panic!("{found:?}") };
+    assert_eq!((new.part.as_str(), new.work.as_str(), new.lots, new.pieces), ("NEW", "rotary draw", 8, 400));
+    assert!((new.rate - 0.9).abs() < 0.002, "{new:?}");
+    assert!(new.shows() && !old.shows(), "{found:?}");
+    assert_eq!(old.rate, 1.0);
+    // With fewer lots than are asked for nothing is said.
+    facts.actual.truncate(5);
+    assert!(of(&facts).learning.is_empty());
+}

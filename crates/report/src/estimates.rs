@@ -1,12 +1,13 @@
 //! What recorded times say about the standard times, as text.
 
 use crate::clean::plain;
-use crate::table::{Table, number, word};
+use crate::table::{Table, number, prose, word};
 use crate::text::render;
 use crate::when::day;
 use chrono::{DateTime, Utc};
 use chrono_tz::Tz;
 use elbowroom_lookback::estimates::{Estimate, Estimates};
+use elbowroom_lookback::learning::Learning;
 use elbowroom_lookback::{Robust, Span};
 
 /// Factors on running and changing over that are planned with now.
@@ -30,7 +31,7 @@ pub fn text(
         date(period.0),
         date(period.1 - chrono::TimeDelta::days(1))
     );
-    let tables = [runs(found, least, used), setups(found, least, used)];
+    let tables = [runs(found, least, used), setups(found, least, used), practice(found, least)];
     let tables = tables.map(|table| render::table(&table, width)).join("\n");
     let note = format!(
         "1.10 means that it took 10 % longer than by the standard times. Medians, so that a report forgotten or \
@@ -97,6 +98,52 @@ fn empty(title: &'static str, names: &[&'static str]) -> Table {
     let figures = ["Lots", "Median", "Low", "High", "Spread", "Used now"];
     let columns = names.iter().map(|name| word(name)).chain(figures.map(number)).chain([word("")]);
     Table::new(title, "no lot tells anything", &columns.collect::<Vec<_>>())
+}
+
+/// Whether repeats become faster.
+fn practice(found: &Estimates, least: usize) -> Table {
+    let columns = [
+        word("Part"),
+        word("Work"),
+        number("Lots"),
+        number("Pieces"),
+        number("Twice the pieces"),
+        number("Low"),
+        number("High"),
+        prose("Practice"),
+    ];
+    let none = format!("no part has {least} timed lots on one kind of work");
+    let mut table = Table::new("Repeats", &none, &columns);
+    for one in &found.learning {
+        let factor = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| format!("{value:.2}"));
+        let cells = vec![
+            one.part.clone(),
+            one.work.clone(),
+            one.lots.to_string(),
+            one.pieces.to_string(),
+            factor(Some(one.rate)),
+            factor(one.sure.map(|sure| sure.0)),
+            factor(one.sure.map(|sure| sure.1)),
+            shows(one),
+        ];
+        table.push(cells, one.shows());
+    }
+    table.note = Some(
+        "Twice the pieces: each time the pieces made so far have doubled, one takes so many times as long (0.80: \
+         a fifth less). Counted from the first lot of the period; what was made before makes the figure look \
+         nearer to 1. Nothing is planned with it: the medians above look back, so a part that is still being \
+         learnt takes less from now on than they say."
+            .to_owned(),
+    );
+    table
+}
+
+fn shows(one: &Learning) -> String {
+    match one.sure {
+        Some((_, high)) if high < 1.0 => format!("{:.0} % less time each time", 100.0 * (1.0 - one.rate)),
+        Some((low, _)) if low > 1.0 => "it becomes slower".to_owned(),
+        _ => "none to be seen".to_owned(),
+    }
 }
 
 fn row(names: &[String], robust: &Robust, spread: Option<f64>, used: f64, least: usize) -> Vec<String> {
