@@ -11,6 +11,7 @@ pub mod load;
 pub mod measured;
 pub mod optima;
 pub mod program;
+pub mod purchases;
 pub mod random_book;
 pub mod referee;
 pub mod replans;

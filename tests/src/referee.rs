@@ -84,6 +84,17 @@ pub fn make_shop(arguments: &[&str]) -> String {
     String::from_utf8(python("make_shop.py", arguments, String::new()).stdout).expect("UTF-8")
 }
 
+/// The least cost of each market of purchases, a whole number as text, or what was not proved.
+///
+/// # Panics
+/// As [`judge`]; without the `ortools` package it does.
+#[must_use]
+pub fn buy_many(questions: &[String]) -> Vec<String> {
+    let output = python("buy_many.py", &[], questions.join("\n") + "\n");
+    let text = String::from_utf8(output.stdout).expect("the program writes UTF-8");
+    text.lines().map(str::to_owned).collect()
+}
+
 /// What the general constraint solver says of one problem.
 #[derive(Clone, Debug)]
 pub struct Answer {

@@ -10,6 +10,7 @@ use elbowroom_shop::Shop;
 use elbowroom_shop::part::{Forecast, Part};
 use elbowroom_shop::rack::{Tool, ToolState, Wear};
 use elbowroom_tests::chance::Chance;
+use elbowroom_tests::purchases::{market, proved};
 use elbowroom_tests::trial_shop::{bend_die, date, order, part, request, trial_shop};
 use elbowroom_units::{Minutes, Money, RatePerMinute};
 use std::time::Duration;
@@ -80,6 +81,22 @@ fn purchases_are_the_best_of_every_subset() {
         }
     }
     assert_eq!(decide(&[1.0], &[Vec::new()]), None, "a case without a way");
+}
+
+/// Markets with more tools than there are subsets to try (up to 40) against the optima that a general
+/// constraint solver has proved; the file says which and how.
+#[test]
+fn purchases_cost_what_a_general_solver_proves_to_be_the_least() {
+    let proved = proved();
+    assert!(proved.len() >= 50, "{} are too few", proved.len());
+    for (seed, optimum) in proved {
+        let (prices, cases) = market(seed).asked();
+        let found = decide(&prices, &cases).expect("every case has a way");
+        assert_eq!(found.cost.round() as i64, optimum, "seed {seed}");
+        for (case, at) in cases.iter().zip(&found.chosen) {
+            assert!(case[*at].tools.iter().all(|tool| found.buy[*tool]), "seed {seed}");
+        }
+    }
 }
 
 /// A draw bender whose die is offered for 900 and comes after two weeks, and a free-form bender

@@ -60,7 +60,13 @@ fn relaxed_ways(prices: &[f64], cases: &[Vec<Choice>]) -> Option<Vec<bool>> {
     for (case, shares) in cases.iter().zip(&shares) {
         cost += case.iter().zip(shares).map(|(choice, share)| choice.cost * *share).sum::<Expression>();
     }
-    let mut model = vars.minimise(cost).using(default_solver).set_option("output_flag", false);
+    // Without these the solver is content with a ten-thousandth more than the least cost.
+    let mut model = vars
+        .minimise(cost)
+        .using(default_solver)
+        .set_option("output_flag", false)
+        .set_option("mip_rel_gap", 0.0)
+        .set_option("mip_abs_gap", 0.0);
     for (case, shares) in cases.iter().zip(&shares) {
         model.add_constraint(constraint!(shares.iter().sum::<Expression>() == 1));
         for (choice, share) in case.iter().zip(shares) {

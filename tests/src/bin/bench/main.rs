@@ -17,11 +17,13 @@
 //! cargo run --release -p elbowroom-tests --bin bench -- stops       # how soon it stops, how exactly it keeps its time
 //! cargo run --release -p elbowroom-tests --bin bench -- published FOLDER 10   # published instances
 //! cargo run --release -p elbowroom-tests --bin bench -- optima 20   # makes tests/cases/optima.csv anew
+//! cargo run --release -p elbowroom-tests --bin bench -- purchases   # makes tests/cases/purchases.csv anew
 //! ```
 //!
 //! `shops` and `peer` take `--seed N` for another seed than 1. `published` takes `--set NAME` (the
 //! beginning of a set's name) and `--every K` (each K-th instance of a set). `--bare` leaves out what
-//! a page says first; `heading` prints only that, `calls` how the shops are made. `peer` and `optima` need Python with the `ortools` package;
+//! a page says first; `heading` prints only that, `calls` how the shops are made. `peer`, `optima` and
+//! `purchases` need Python with the `ortools` package;
 //! `published` a folder of instances with a `best_known.csv` (columns set, instance, jobs, machines, operations,
 //! objective, lower_bound, upper_bound, optimal). `sh reports/refresh-benchmarks.sh` makes the whole page.
 //! Machines are noisy: look at ratios.
@@ -36,6 +38,7 @@ mod optima;
 mod program;
 mod promise;
 mod published;
+mod purchases;
 mod rehearsal;
 mod replan;
 mod report;
@@ -49,7 +52,7 @@ use std::str::FromStr;
 
 const USAGE: &str = "usage: bench [--bare] program | book | sizes SECONDS | rehearsal | promise | stops | shops SECONDS [--seed N] | \
                      peer SECONDS [--seed N] | curves | published FOLDER SECONDS [--set NAME] [--every K] | \
-                     optima SECONDS | heading";
+                     optima SECONDS | purchases | heading";
 
 /// The command line: words, and what was set by name.
 struct Arguments {
@@ -102,6 +105,7 @@ fn main() -> ExitCode {
         (["shops", _], Some(seconds)) => shops::run(seconds, seed, false),
         (["peer", _], Some(seconds)) => shops::run(seconds, seed, true),
         (["optima", _], Some(seconds)) => optima::run(seconds),
+        (["purchases"], _) => purchases::run(),
         (["published", folder, _], Some(seconds)) => {
             published::run(folder.as_ref(), seconds, &published::Part { set, every });
         }
