@@ -250,13 +250,15 @@ pub struct PromiseArgs {
     /// Answer each inquiry as if those before it had been accepted; without it, each by itself.
     #[arg(long)]
     pub together: bool,
-    /// Carry the plan out by chance so often, for the dates kept in 50, 80 and 95 of 100 cases; 0: not.
+    /// Carry the plan out by chance so often, for the dates kept in 50, 80 and 95 of 100 cases and the date
+    /// worth telling the customer; 0: not, and the soonest date is told and booked.
     #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=100_000))]
     pub runs: u32,
     /// Say how sure every way is, not only the recommended one.
     #[arg(long)]
     pub all_sure: bool,
-    /// Book what is recommended into the order book of the shop folder; implies `--together`.
+    /// Book what is recommended into the order book of the shop folder, for the date that the answer tells
+    /// to promise; implies `--together`.
     #[arg(long)]
     pub accept: bool,
     /// The plan that stands.

@@ -22,7 +22,7 @@ pub fn promise_value(answer: &Answer, currency: &str, clock: &PlanClock) -> Valu
         "currency": currency,
         "day_value": answer.day_value.amount(),
         "recommended": answer.recommended,
-        "promise": answer.best().date.to_string(),
+        "promise": answer.told(answer.best()).to_string(),
         "reason": answer.reason,
         "offers": answer.offers.iter().map(|found| offer(found, clock)).collect::<Vec<_>>(),
         "refused": answer.refused,

@@ -43,7 +43,7 @@ fn question(answer: &Answer) -> String {
 
 fn recommendation(answer: &Answer, currency: &str) -> Vec<String> {
     let best = answer.best();
-    let mut lines = vec![format!("Promise {}: {}.", day(best.date), answer.reason)];
+    let mut lines = vec![told(answer, currency), format!("Made how: {}.", answer.reason)];
     let cost = &best.cost;
     let mut parts = vec![format!("making {}", cost.making)];
     if cost.tools > Money::ZERO {
@@ -66,19 +66,33 @@ fn recommendation(answer: &Answer, currency: &str) -> Vec<String> {
             day(kept.in_95)
         ));
     }
-    if let Some(advised) = best.advised {
-        lines.push(format!(
-            "Tell the customer {}: kept in {} of 100 cases; {:.0} pay best where a late day costs {} and a \
-             later promise {} a day.",
-            day(advised.date),
-            in_100(advised.kept),
-            100.0 * advised.worth,
-            money(advised.late_day, currency),
-            money(advised.later_day, currency)
-        ));
-    }
     lines.push(format!("What binds: {}.", best.binding.text));
     lines
+}
+
+/// The date to tell the customer, which is the one that is booked, and what speaks for it.
+fn told(answer: &Answer, currency: &str) -> String {
+    let (best, told) = (answer.best(), answer.told(answer.best()));
+    let date = format!("Promise {}", day(told));
+    let soonest = if told > best.date {
+        format!("the soonest would be {}", day(best.date))
+    } else {
+        "the soonest that makes no other order late".to_owned()
+    };
+    let Some(advised) = best.advised else {
+        return match answer.inquiry.wanted {
+            Some(wanted) if wanted == told && told > best.date => format!("{date}, as wanted; {soonest}."),
+            _ => format!("{date}: {soonest}."),
+        };
+    };
+    format!(
+        "{date}: kept in {} of 100 cases, where {:.0} pay best (a late day costs {}, promising a day later {}); \
+         {soonest}.",
+        in_100(advised.kept),
+        100.0 * advised.worth,
+        money(advised.late_day, currency),
+        money(advised.later_day, currency)
+    )
 }
 
 /// Every way, soonest first; the recommended one marked.
@@ -87,7 +101,7 @@ pub fn offers(answer: &Answer, currency: &str) -> Table {
     let columns = [
         word(""),
         prose("Made how"),
-        word("Promise"),
+        word("Soonest"),
         word("Not before"),
         number("Cost"),
         number("A piece"),
@@ -110,7 +124,7 @@ pub fn offers(answer: &Answer, currency: &str) -> Table {
         table.push(cells, at == answer.recommended);
     }
     table.note = Some(
-        "Promise: no order that is on time becomes late for it, and no late one later. Not before: no plan \
+        "Soonest: the first date for which no order that is on time becomes late, and no late one later. Not before: no plan \
          could keep an earlier date on this way, not even in an empty shop."
             .to_owned(),
     );

@@ -127,7 +127,7 @@ fn parts(set: &DieSet, currency: &str) -> Option<Table> {
         word("Part"),
         number("In the book"),
         number("A year"),
-        number("Saved a piece"),
+        word("With them a piece"),
         number("Pays from"),
         word("Chance"),
     ];
@@ -149,17 +149,35 @@ fn part_row(part: &PartCase) -> Vec<String> {
         part.part.clone(),
         part.booked.to_string(),
         part.yearly.map_or_else(|| "-".to_owned(), |yearly| yearly.to_string()),
-        part.saving.map_or_else(|| "-".to_owned(), |saving| saving.to_string()),
+        part.saving.map_or_else(|| "-".to_owned(), each),
         pays,
         part.chance.map_or_else(String::new, |chance| format!("{:.0} %", chance * 100.0)),
     ]
+}
+
+/// What tools do for a piece: `saves 0.55`, `costs 0.12 more`, `costs the same`.
+fn each(saving: Money) -> String {
+    match saving.cmp(&Money::ZERO) {
+        _ if saving.abs() < Money::new(0.005) => "costs the same".to_owned(),
+        std::cmp::Ordering::Less => format!("costs {} more", saving.abs()),
+        _ => format!("saves {saving}"),
+    }
+}
+
+/// What lateness costs more: `240.00 EUR more`, `nothing more`, where others come sooner `12.00 EUR less`.
+fn extra(cost: Money, currency: &str) -> String {
+    match cost.cmp(&Money::ZERO) {
+        _ if cost.abs() < Money::new(0.005) => "nothing more".to_owned(),
+        std::cmp::Ordering::Less => format!("{} less", money(cost.abs(), currency)),
+        _ => format!("{} more", money(cost, currency)),
+    }
 }
 
 fn late(set: &DieSet, currency: &str) -> Option<Table> {
     let mut table = Table::new(
         "If they come two weeks late",
         "nothing",
-        &[word("Order"), prose("Late by"), number("Costs more")],
+        &[word("Order"), prose("Late by"), number("It costs")],
     );
     for LateCase { order, finish, late, extra_cost } in &set.two_weeks_late {
         let told = match (finish, *late > Minutes::ZERO) {
@@ -167,7 +185,7 @@ fn late(set: &DieSet, currency: &str) -> Option<Table> {
             (_, false) => "still in time".to_owned(),
             _ => late.to_string(),
         };
-        table.push(vec![order.clone(), told, money(*extra_cost, currency)], *late > Minutes::ZERO);
+        table.push(vec![order.clone(), told, extra(*extra_cost, currency)], *late > Minutes::ZERO);
     }
     (!set.two_weeks_late.is_empty()).then_some(table)
 }

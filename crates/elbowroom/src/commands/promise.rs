@@ -155,8 +155,9 @@ fn book(args: &PromiseArgs, answered: &[Answered]) -> Result<(), Exit> {
     }
     match book_orders(&args.shop, &orders) {
         Ok(file) => {
-            let ids: Vec<&str> = orders.iter().map(|order| order.id.as_str()).collect();
-            console::tell(&format!("booked in {}: {}", args.shop.join(file).display(), ids.join(", ")));
+            let told = orders.iter().map(|order| format!("{} for {}", order.id, order.promised));
+            let told: Vec<String> = told.collect();
+            console::tell(&format!("booked in {}: {}", args.shop.join(file).display(), told.join(", ")));
             Ok(())
         }
         Err(error) => {

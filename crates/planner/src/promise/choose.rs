@@ -40,11 +40,10 @@ fn kind(offer: &Offer) -> (bool, Vec<Process>) {
 }
 
 fn reason(chosen: &Offer, rival: Option<&Offer>, terms: Terms<'_>) -> String {
-    let subject = format!("{}, promised for {}", name(chosen), day(chosen.date));
-    let verdict = wanted(chosen, terms);
+    let (subject, verdict) = (name(chosen), wanted(chosen, terms));
     match rival {
-        None => format!("{subject}: the only way there is{verdict}"),
-        Some(rival) => format!("{subject}: {}{verdict}", compared(chosen, rival, terms)),
+        None => format!("{subject} is the only way there is{verdict}"),
+        Some(rival) => format!("{subject} is {}{verdict}", compared(chosen, rival, terms)),
     }
 }
 
@@ -52,8 +51,10 @@ fn reason(chosen: &Offer, rival: Option<&Offer>, terms: Terms<'_>) -> String {
 fn wanted(chosen: &Offer, terms: Terms<'_>) -> String {
     let Some(wanted) = terms.wanted else { return String::new() };
     match (chosen.date - wanted).num_days() {
-        late @ 1.. => format!("; {} after the wanted date, as early as it is worth", days(late)),
-        _ => "; the wanted date is kept".to_owned(),
+        late @ 1.. => {
+            format!("; it is done {} after the wanted date, as early as is worth paying for", days(late))
+        }
+        _ => "; it is done by the wanted date".to_owned(),
     }
 }
 
@@ -80,10 +81,6 @@ fn compared(chosen: &Offer, rival: &Offer, terms: Terms<'_>) -> String {
 
 fn days(count: i64) -> String {
     if count == 1 { "1 day".to_owned() } else { format!("{count} days") }
-}
-
-fn day(date: NaiveDate) -> String {
-    date.format("%a %Y-%m-%d").to_string()
 }
 
 /// An offer in a few words: `rotary draw on draw-2`, `... with CP-28.6 to buy`.

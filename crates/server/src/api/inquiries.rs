@@ -282,7 +282,13 @@ fn promised(
         "offer": now["offers"][chosen],
         "orders": orders.iter().map(PromisedOrder::of).collect::<Vec<_>>(),
     });
-    Ok(NewPromise { inquiry: asked.id, given, order: inquiry.id, date: offer.date, way: way.to_string() })
+    Ok(NewPromise {
+        inquiry: asked.id,
+        given,
+        order: inquiry.id,
+        date: answer.told(offer),
+        way: way.to_string(),
+    })
 }
 
 /// The question as it was answered: with the order id and material date of the answer.

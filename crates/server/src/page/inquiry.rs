@@ -81,7 +81,7 @@ fn answer(snapshot: &Snapshot, viewer: Viewer, kept: &Inquiry) -> Markup {
                 "."
             }
             @if let Some(promise) = kept.promise { p.large { "\u{2713} Promised, as promise " (promise) "." } }
-            p { strong { (words::date(text(&value["promise"]))) } ": " (text(&value["reason"])) }
+            p { "Promise " strong { (words::date(text(&value["promise"]))) } ". Made how: " (text(&value["reason"])) "." }
             (offers(&value, &format!("Offers, inquiry {}", kept.id)))
             @if viewer.may_write && kept.promise.is_none() {
                 @if current { (choices(kept, &value)) } @else { p { "Another plan has been published since: ask again." } }
@@ -105,7 +105,7 @@ pub fn offers(answer: &Value, name: &str) -> Markup {
         div.wide.wordy tabindex="0" role="group" aria-label=(name) {
             table {
                 thead { tr {
-                    th scope="col" { "Offer" } th scope="col" { "Promise" } th scope="col" { "Made" } th scope="col" { "To buy" }
+                    th scope="col" { "Offer" } th scope="col" { "Soonest" } th scope="col" { "Made" } th scope="col" { "To buy" }
                     th scope="col" { "Cost" } th scope="col" { "Per piece" } th scope="col" { "What binds" }
                 } }
                 tbody {
