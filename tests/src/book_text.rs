@@ -112,6 +112,7 @@ fn terms(book: &Book) -> String {
         .raw("transfer", min(terms.transfer))
         .raw("default_late_cost_per_day", terms.late_cost_per_day.amount())
         .raw_opt("later_promise_cost_per_day", terms.later_promise_cost_per_day.map(Money::amount))
+        .raw("spare", min(terms.spare))
         .raw_opt("margin_percent", terms.margin_percent)
         .raw("frozen", min(terms.steadiness.frozen))
         .raw("move_cost", terms.steadiness.move_cost.amount())

@@ -159,6 +159,7 @@ impl Maker {
             transfer: self.minutes(),
             late_cost_per_day: self.money(),
             later_promise_cost_per_day: self.perhaps(Self::money),
+            spare: self.minutes(),
             margin_percent: self.perhaps(|make| make.number(0, 100)),
             steadiness: Steadiness {
                 frozen: self.minutes(),

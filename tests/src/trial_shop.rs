@@ -65,6 +65,7 @@ pub fn empty_shop() -> Shop {
             transfer: Minutes::new(15),
             late_cost_per_day: Money::new(60.0),
             later_promise_cost_per_day: None,
+            spare: Minutes::ZERO,
             margin_percent: None,
             steadiness: Steadiness::default(),
         },

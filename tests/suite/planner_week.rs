@@ -1,17 +1,21 @@
 //! From shop to plan: random small shops planned and read back, and a week worked out by hand.
 
+use elbowroom_bending::process::Process;
+use elbowroom_bending::tooling::{ToolKind, ToolSpec};
 use elbowroom_engine::{Settings, Watch};
 use elbowroom_planner::plan::Plan;
 use elbowroom_planner::{PlanError, Planned, plan_week};
 use elbowroom_shop::Shop;
 use elbowroom_shop::cell::WorkKind;
-use elbowroom_shop::rack::ToolState;
+use elbowroom_shop::order::Order;
+use elbowroom_shop::part::Part;
+use elbowroom_shop::rack::{Tool, ToolState};
 use elbowroom_shop::underway::{RunningStep, Underway};
 use elbowroom_tests::trial_shop::{
-    bend_die, cell, crew, date, draw, empty_shop, holders, order, part, part_with_radius, request, ring,
-    trial_shop, zinc,
+    CLR, OD, bend_die, cell, crew, date, draw, empty_shop, holders, order, part, part_with_radius, request,
+    ring, trial_shop, zinc,
 };
-use elbowroom_units::{Minute, Minutes, Money, RatePerMinute};
+use elbowroom_units::{Minute, Minutes, Mm, Money, RatePerMinute};
 use proptest::prelude::*;
 use std::collections::BTreeSet;
 use std::time::{Duration, Instant};
@@ -34,6 +38,50 @@ impl Watch for Guard {
 fn planned(shop: &Shop) -> Result<Planned, PlanError> {
     let settings = Settings { threads: 1, seed: 1, iterations: Some(300) };
     plan_week(shop, &request(), &settings, &Guard(Instant::now()))
+}
+
+/// Two orders for one bender on which the die of the cheaper one is mounted, both in time in either
+/// order: the cheapest plan begins with that one and saves a changeover. A shop that wants three days to
+/// spare makes the dear one first: what is missing for it weighs more than a changeover.
+#[test]
+fn time_to_spare_is_bought_where_it_is_worth_it() {
+    let mut shop = empty_shop();
+    shop.cells = vec![
+        cell("saw", WorkKind::Cut),
+        cell("draw", WorkKind::Bend(Process::RotaryDraw)),
+        cell("wash", WorkKind::Wash),
+    ];
+    let other = 1.5 * CLR;
+    let die = |id: &str, clr: f64| Tool {
+        spec: ToolSpec::with_radius(ToolKind::BendDie, Mm::new(OD), Mm::new(clr)),
+        ..bend_die(id)
+    };
+    shop.tools = vec![bend_die("BD-P"), die("BD-Q", other)];
+    shop.tools.extend(holders(1));
+    shop.cells[1].mounted = ["BD-P", "CD-1", "PD-1", "CO-1"].map(str::to_owned).to_vec();
+    let plain = |part: Part| Part { deburr: false, inspect: false, ..part };
+    shop.parts = vec![plain(part("P")), plain(part_with_radius("Q", other))];
+    let late_cost = |cost: f64, order: Order| Order { late_cost_per_day: Some(Money::new(cost)), ..order };
+    shop.orders = vec![
+        late_cost(20.0, order("CHEAP", "P", 600, "2026-12-10")),
+        late_cost(900.0, order("DEAR", "Q", 60, "2026-12-10")),
+    ];
+    let finish = |planned: &Planned, id: &str| {
+        planned.plan.orders.iter().find(|order| order.id == id).map(|order| order.finish).expect("planned")
+    };
+    let cheapest = planned(&shop).expect("it can be planned");
+    shop.terms.spare = Minutes::days(3);
+    let spare = planned(&shop).expect("it can be planned");
+    assert!(finish(&cheapest, "CHEAP") < finish(&cheapest, "DEAR"));
+    assert!(finish(&spare, "DEAR") < finish(&spare, "CHEAP"));
+    for planned in [&cheapest, &spare] {
+        assert_eq!(planned.schedule.figures().late_jobs, 0);
+        let schedule = planned.schedule.schedule();
+        assert!(schedule.lower_bound.is_none_or(|bound| bound <= schedule.objective));
+    }
+    // What is told is what the plan costs by its true dates: some changing over more, and no lateness.
+    let (least, told) = (cheapest.schedule.figures().objective, spare.schedule.figures().objective);
+    assert!(least < told && told < least + 60.0, "{least} {told}");
 }
 
 #[derive(Clone, Debug)]

@@ -296,6 +296,7 @@ fn placeholder() -> Terms {
         transfer: Minutes::ZERO,
         late_cost_per_day: Money::ZERO,
         later_promise_cost_per_day: None,
+        spare: Minutes::ZERO,
         margin_percent: None,
         steadiness: Steadiness::default(),
     }

@@ -27,6 +27,7 @@ pub mod promise;
 mod readback;
 mod replan;
 pub mod sheets;
+mod spare;
 mod timeline;
 pub mod tooling;
 pub mod tube;

@@ -7,10 +7,12 @@ use crate::near::Near;
 use crate::no_tooling::no_tooling;
 use crate::plan::{LeftOut, Plan};
 use crate::readback::{self, Source};
+use crate::spare::{FirstPart, Parts, with_spare};
 use crate::timeline::Timeline;
 use elbowroom_engine::{Answer, Failure, SearchFigures, Settings, Watch, solve, solve_near};
 use elbowroom_problem::{JobIdx, Problem};
 use elbowroom_shop::Shop;
+use elbowroom_units::Minutes;
 use elbowroom_verify::{VerifiedSchedule, verify};
 use std::collections::BTreeSet;
 use std::fmt;
@@ -94,11 +96,22 @@ pub fn plan_week(
     watch: &dyn Watch,
 ) -> Result<Planned, PlanError> {
     attempts(shop, request, watch, |compiled| {
-        let problem = &compiled.problem;
-        match solve(problem, settings, watch) {
-            Ok(answer) => solved(problem, answer).map(Ok),
-            Err(failure) => Ok(Err(failure)),
+        let (problem, spare) = (&compiled.problem, shop.terms.spare);
+        if spare <= Minutes::ZERO {
+            return Ok(match solve(problem, settings, watch) {
+                Ok(answer) => Ok(solved(problem, answer)?),
+                Err(failure) => Err(failure),
+            });
         }
+        let parts = Parts::of(settings);
+        Ok(match solve(problem, &parts.cheapest, &FirstPart(watch)) {
+            Ok(answer) => {
+                let (moved, figures) =
+                    with_spare(problem, spare, solved(problem, answer)?, &parts.spare, watch);
+                Ok((without_early_setups(problem, moved), figures))
+            }
+            Err(failure) => Err(failure),
+        })
     })
 }
 

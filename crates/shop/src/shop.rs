@@ -49,6 +49,9 @@ pub struct Terms {
     /// What it costs to promise a customer a day later than could be: patience, orders that go
     /// elsewhere. `None`: nobody has said.
     pub later_promise_cost_per_day: Option<Money>,
+    /// How long before its due time a plan made from nothing would like to finish an order; zero: the time
+    /// before it is worth nothing.
+    pub spare: Minutes,
     /// Margin on cost, in percent, for prices.
     pub margin_percent: Option<f64>,
     /// How much of the plan that stood a new one keeps.

@@ -8,6 +8,7 @@ use crate::near::nearest_few;
 use crate::plain::quoted;
 use chrono_tz::Tz;
 use elbowroom_shop::{Steadiness, Terms};
+use elbowroom_units::Minutes;
 
 pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
     let steady = Steadiness::default();
@@ -22,6 +23,7 @@ pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
     let transfer = table.req("transfer", minutes);
     let late_cost_per_day = table.req("default_late_cost_per_day", money);
     let later_promise_cost_per_day = table.opt("later_promise_cost_per_day", money);
+    let spare = table.or("spare", Minutes::ZERO, minutes);
     let margin_percent = table.opt("margin_percent", within(0.0, 1000.0, number));
     let frozen = table.or("frozen", steady.frozen, minutes);
     let move_cost = table.or("move_cost", steady.move_cost, money);
@@ -38,6 +40,7 @@ pub(crate) fn read(table: &Table<'_>) -> Option<Terms> {
         transfer: transfer?,
         late_cost_per_day: late_cost_per_day?,
         later_promise_cost_per_day: later_promise_cost_per_day?,
+        spare: spare?,
         margin_percent: margin_percent?,
         steadiness: Steadiness { frozen: frozen?, move_cost: move_cost?, moved_by: moved_by? },
     })
