@@ -254,7 +254,8 @@ pub struct PromiseArgs {
     /// worth telling the customer; 0: not, and the soonest date is told and booked.
     #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(0..=100_000))]
     pub runs: u32,
-    /// Say how sure every way is, not only the recommended one.
+    /// Of several inquiries, say how sure every way is, not only the recommended one; of a single one that
+    /// is always said.
     #[arg(long)]
     pub all_sure: bool,
     /// Book what is recommended into the order book of the shop folder, for the date that the answer tells

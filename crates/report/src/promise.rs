@@ -86,8 +86,8 @@ fn told(answer: &Answer, currency: &str) -> String {
         };
     };
     format!(
-        "{date}: kept in {} of 100 cases, where {:.0} pay best (a late day costs {}, promising a day later {}); \
-         {soonest}.",
+        "{date}: kept in {} of 100 cases; {:.0} of 100 are enough where a late day costs {} and promising a day \
+         later {}; {soonest}.",
         in_100(advised.kept),
         100.0 * advised.worth,
         money(advised.late_day, currency),

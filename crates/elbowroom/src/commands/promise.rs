@@ -99,7 +99,7 @@ fn answer_all(args: &PromiseArgs, standing: Standing, inquiries: &[Inquiry]) -> 
     for inquiry in inquiries {
         let mut outcome = standing.answer(inquiry, threads);
         if let Ok(answer) = &mut outcome {
-            say_how_sure(args, &standing, answer);
+            say_how_sure(args, &standing, answer, args.all_sure || inquiries.len() == 1);
         }
         let mut orders = Vec::new();
         if let Ok(answer) = &outcome {
@@ -116,11 +116,12 @@ fn answer_all(args: &PromiseArgs, standing: Standing, inquiries: &[Inquiry]) -> 
     (answered, standing)
 }
 
-/// Fills in the dates kept in 50, 80 and 95 of 100 cases, and the one to tell the customer.
-fn say_how_sure(args: &PromiseArgs, standing: &Standing, answer: &mut Answer) {
+/// Fills in the dates kept in 50, 80 and 95 of 100 cases and the one to tell the customer, of every way or
+/// of the recommended one.
+fn say_how_sure(args: &PromiseArgs, standing: &Standing, answer: &mut Answer, of_every_way: bool) {
     let rehearsal = Rehearsal { runs: args.runs, seed: args.source.seed, threads: threads(&args.source) };
     for at in 0..answer.offers.len() {
-        if args.runs > 0 && (args.all_sure || at == answer.recommended) {
+        if args.runs > 0 && (of_every_way || at == answer.recommended) {
             let sure = standing.how_sure(answer, &answer.offers[at], &rehearsal);
             let offer = &mut answer.offers[at];
             (offer.kept, offer.advised) = (sure.map(|sure| sure.kept), sure.and_then(|sure| sure.advised));

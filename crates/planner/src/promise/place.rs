@@ -73,14 +73,20 @@ impl<'r> Room<'r> {
 
     fn made_ready(&self) -> Option<Probers> {
         let plain = Prober::new(self.problem)?;
-        let terms = |job: JobIdx| match self.ends[job.get()] {
+        let careful =
+            self.careful(&plain, Terms { due: Minute::ZERO, late_cost_per_day: Money::new(HASTE_PER_DAY) });
+        Some(Probers { careful, plain })
+    }
+
+    /// Harm to others dearer than anything, and terms for the new job.
+    fn careful(&self, plain: &Prober, own: Terms) -> Prober {
+        plain.with_terms(&|job: JobIdx| match self.ends[job.get()] {
             Some(end) => {
                 let due = self.problem.job(job).due.max(end);
                 Some(Terms { due, late_cost_per_day: Money::new(HARM_PER_DAY) })
             }
-            None => Some(Terms { due: Minute::ZERO, late_cost_per_day: Money::new(HASTE_PER_DAY) }),
-        };
-        Some(Probers { careful: plain.with_terms(&terms), plain })
+            None => Some(own),
+        })
     }
 
     /// Where the job can go with the options that `allowed` accepts; `None` if nowhere before the
@@ -93,8 +99,8 @@ impl<'r> Room<'r> {
     ) -> Option<Places> {
         let gap = self.in_a_gap(allowed)?;
         let careful = &self.probers()?.careful;
-        let (harmless, reached) =
-            self.sooner(&gap, least, allowed).unwrap_or_else(|| (gap.clone(), gap.finish));
+        let (soon, reached) = self.sooner(&gap, least, allowed).unwrap_or_else(|| (gap.clone(), gap.finish));
+        let harmless = self.cheaper(&soon, allowed).unwrap_or(soon);
         let soonest = |by: Wish<'_>| {
             by(least, harmless.finish)?;
             let found = careful.probe(&gap.schedule, self.job, Aim::Earliest, allowed)?;
@@ -130,6 +136,15 @@ impl<'r> Room<'r> {
             take(careful.probe_before(&gap.schedule, self.job, so_far, allowed));
         }
         Some((best, reached))
+    }
+
+    /// As soon, and cheaper: steps that nothing hurries go where they cost less.
+    fn cheaper(&self, at: &Placed, allowed: &dyn Fn(OptionIdx) -> bool) -> Option<Placed> {
+        let own = Terms { due: at.finish, late_cost_per_day: Money::new(HARM_PER_DAY) };
+        let unhurried = self.careful(&self.probers()?.plain, own);
+        let placed = self.harmless(unhurried.nudge(&at.schedule, self.job, allowed)?.schedule)?;
+        let is_cheaper = Money::new(placed.schedule.objective) < Money::new(at.schedule.objective);
+        (is_cheaper && placed.finish <= at.finish).then_some(placed)
     }
 
     /// Finished by a moment, at the least cost in all.
