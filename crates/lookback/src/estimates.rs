@@ -60,7 +60,7 @@ pub const LEAST_LOTS: usize = 6;
 pub fn estimates(facts: &Facts, least: usize, sort: &dyn Fn(&PlannedLot) -> Option<Sort>) -> Estimates {
     let mut found = Estimates::default();
     let mut groups: BTreeMap<String, Group> = BTreeMap::new();
-    let mut repeats: BTreeMap<(String, String), Vec<(DateTime<Utc>, Timed)>> = BTreeMap::new();
+    let mut repeats: BTreeMap<(String, String), Vec<Repeat>> = BTreeMap::new();
     for actual in &facts.actual {
         let Some(end) = actual.finished.filter(|end| facts.period.0 <= *end && *end < facts.period.1) else {
             continue;
@@ -90,12 +90,11 @@ pub fn estimates(facts: &Facts, least: usize, sort: &dyn Fn(&PlannedLot) -> Opti
     found
 }
 
+/// A lot of a part with the moment at which it was begun.
+type Repeat = (DateTime<Utc>, Timed);
+
 /// How a part's lots become faster, if there are enough of them.
-fn learning(
-    (part, work): (String, String),
-    mut lots: Vec<(DateTime<Utc>, Timed)>,
-    least: usize,
-) -> Option<Learning> {
+fn learning((part, work): (String, String), mut lots: Vec<Repeat>, least: usize) -> Option<Learning> {
     if lots.len() < least {
         return None;
     }

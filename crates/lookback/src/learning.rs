@@ -56,7 +56,7 @@ pub(crate) fn rate(lots: &[Timed]) -> Option<(f64, Option<(f64, f64)>)> {
     for _ in 0..ROUNDS {
         let slopes = slopes(&points(lots, slope));
         slope = *slopes.get(slopes.len() / 2)?;
-        if slopes.len() % 2 == 0 {
+        if slopes.len().is_multiple_of(2) {
             slope = f64::midpoint(slope, slopes[slopes.len() / 2 - 1]);
         }
         let sure = interval(&slopes, lots.len());
