@@ -19,12 +19,17 @@ use std::time::Duration;
 
 /// Share of one thread's time that the bound gets in a solve of so many seconds.
 const BOUND_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.05), (10.0, 0.2), (60.0, 0.6)];
+/// The same in shops of at most [`SMALL`] jobs, in which the best schedule is soon found and can be proved.
+const SMALL_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.1), (10.0, 0.5), (60.0, 0.85)];
+const SMALL: usize = 25;
 /// What that share is multiplied by in a shop of so many jobs.
 const SIZE_FACTORS: [(f64, f64); 2] = [(60.0, 1.3), (300.0, 0.75)];
 /// The same where the makespan counts: its bisection is soon over.
 const MAKESPAN_FACTOR: f64 = 0.4;
 /// Evaluations of the bound in a solve with a budget of turns.
 const EVALUATIONS: u32 = 60;
+/// No solve takes longer; a limit beyond it could not be divided without overflow.
+const FAR: Duration = Duration::from_secs(1 << 32);
 /// Time kept back for writing the answer down.
 const RESERVE: Duration = Duration::from_millis(8);
 
@@ -37,7 +42,7 @@ pub(crate) fn search_and_bound(
     watch: &dyn Watch,
 ) -> Option<ProvenBound> {
     let proved = AtomicBool::new(false);
-    let (begin, end) = (watch.elapsed(), watch.limit().saturating_sub(RESERVE));
+    let (begin, end) = (watch.elapsed(), watch.limit().min(FAR).saturating_sub(RESERVE));
     let (turns, known) = (settings.iterations, f64::INFINITY);
     let schedule = islands::Schedule { watch, begin, end, turns, resting: 0, known, proved: &proved };
     let whole = end.saturating_sub(begin);
@@ -89,6 +94,9 @@ fn share_of(problem: &Problem, whole: Duration) -> f64 {
 
 /// Share of one thread's time that the bound gets in a solve of a shop.
 fn bound_share(seconds: f64, jobs: usize) -> f64 {
+    if jobs <= SMALL {
+        return between(&SMALL_SHARES, seconds);
+    }
     between(&BOUND_SHARES, seconds) * between(&SIZE_FACTORS, jobs as f64)
 }
 
@@ -113,7 +121,7 @@ mod tests {
     fn the_bound_gets_more_of_a_longer_solve_and_of_a_smaller_shop() {
         // 6 s: halfway from 2 s to 10 s; 180 jobs: halfway from 60 to 300.
         for (seconds, jobs, share) in
-            [(0.3, 10, 0.0), (2.0, 20, 0.065), (6.0, 180, 0.125 * 1.025), (100.0, 1000, 0.45)]
+            [(0.3, 10, 0.0), (2.0, 20, 0.1), (2.0, 60, 0.065), (6.0, 180, 0.125 * 1.025), (100.0, 1000, 0.45)]
         {
             assert!((bound_share(seconds, jobs) - share).abs() < 1e-12, "{seconds} s, {jobs} jobs");
         }

@@ -17,6 +17,8 @@ use std::collections::BTreeMap;
 
 /// More keys than this on one cell: families are left out (their table would be too large).
 const MOST_KEYS: usize = 3_000;
+/// Most keys of a cell for which [`Keys::apart`] is found.
+const MOST_APART: usize = 200;
 /// Levels kept on one cell; further ones are merged into these.
 const MOST_LEVELS: usize = 3;
 
@@ -69,8 +71,31 @@ impl Keys {
         self.number.get(key).copied()
     }
 
-    fn minutes(&self, from: usize, to: usize) -> i64 {
+    /// The changeover from a key, or from what stands at minute 0 (`from == count`), to another.
+    pub(crate) fn minutes(&self, from: usize, to: usize) -> i64 {
         self.minutes[from * self.count() + to]
+    }
+
+    /// How much time lies at least between the end of a run of one key and the begin of a later run of
+    /// another, whatever is made between them: row by row, the last row from minute 0. Changeovers
+    /// need not obey the triangle inequality, so that the shortest chain counts (Floyd and Warshall).
+    /// `None` where there are too many keys for that.
+    pub(crate) fn apart(&self) -> Option<Vec<i64>> {
+        let n = self.count();
+        if n > MOST_APART {
+            return None;
+        }
+        let mut apart = self.minutes.clone();
+        for via in 0..n {
+            for from in 0..=n {
+                for to in 0..n {
+                    let chain = apart[from * n + via] + apart[via * n + to];
+                    let direct = &mut apart[from * n + to];
+                    *direct = chain.min(*direct);
+                }
+            }
+        }
+        Some(apart)
     }
 
     /// The least changeover into key `to`; from the same key only where it is `repeated`, that is
@@ -191,6 +216,15 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn what_lies_between_two_runs_may_be_a_chain_of_changeovers() {
+        let keys = Keys::new(&cell(60, &[("a", "b", 5), ("b", "c", 10)], None), &["a", "b", "c"]);
+        let apart = keys.apart().expect("three keys are not too many");
+        assert_eq!(apart[2], 15, "a to c by way of b, not 60");
+        assert_eq!(apart[3], 60, "b to a");
+        assert_eq!(apart[9..], [60, 60, 60], "from the beginning");
     }
 
     #[test]

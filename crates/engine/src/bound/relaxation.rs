@@ -17,6 +17,7 @@ use super::mounting::{Event, Mounting, links_by_level};
 use super::prices::{Grid, Prices, Resolution, buckets};
 use super::tasks::{Choice, Shop, Step};
 use super::way::{Leg, Pricing, Scratch, Way, Windows};
+use std::rc::Rc;
 
 /// Batches of one incremental pass.
 const BATCHES: usize = 20;
@@ -26,19 +27,21 @@ const LOOK: usize = 16;
 /// The relaxation of one shop at one resolution.
 pub(crate) struct Relaxation<'a> {
     pub(crate) shop: &'a Shop,
-    pub(crate) grid: Grid,
-    links: Vec<Vec<Vec<usize>>>,
+    pub(crate) grid: Rc<Grid>,
+    links: Rc<Vec<Vec<Vec<usize>>>>,
 }
 
 /// Memory for evaluations, reused from one to the next.
 #[derive(Default)]
 pub(crate) struct Workspace {
-    scratch: Scratch,
-    mounting: Mounting,
+    pub(crate) scratch: Scratch,
+    pub(crate) mounting: Mounting,
     /// The cheapest way of each job in the last evaluation, on the same grid.
     pub(crate) ways: Vec<Option<Way>>,
     /// What they cost at its multipliers.
-    costs: Vec<f64>,
+    pub(crate) costs: Vec<f64>,
+    /// What mounting costs at its multipliers, by cell and level, and how often each family is set up.
+    pub(crate) mounted: Vec<Vec<(f64, Vec<u32>)>>,
     /// Violation of each priced row in the answer of the last evaluation.
     pub(crate) violation: Vec<f64>,
 }
@@ -46,12 +49,12 @@ pub(crate) struct Workspace {
 impl<'a> Relaxation<'a> {
     /// Prepares the relaxation.
     pub(crate) fn new(shop: &'a Shop, resolution: Resolution) -> Self {
-        Self { shop, grid: Grid::new(shop, resolution), links: links_by_level(shop) }
+        Self { shop, grid: Rc::new(Grid::new(shop, resolution)), links: Rc::new(links_by_level(shop)) }
     }
 
     /// The same relaxation of a shop that differs only in what its choices may do.
     pub(crate) fn of<'b>(&self, shop: &'b Shop) -> Relaxation<'b> {
-        Relaxation { shop, grid: self.grid.clone(), links: self.links.clone() }
+        Relaxation { shop, grid: Rc::clone(&self.grid), links: Rc::clone(&self.links) }
     }
 
     /// The least total at multipliers `values` (none negative), which no schedule can beat.
@@ -163,20 +166,26 @@ impl<'a> Relaxation<'a> {
     fn mount(&self, prices: &Prices<'_>, work: &mut Workspace) -> f64 {
         let width = self.grid.width() as f64;
         let mut total = 0.0;
+        work.mounted.resize(self.links.len(), Vec::new());
         for (cell, levels) in self.links.iter().enumerate() {
+            work.mounted[cell].clear();
             for (level, links) in levels.iter().enumerate() {
                 let data = &self.shop.cells[cell].levels[level];
                 let count = buckets(self.shop.cells[cell].time.total(), self.grid.resolution.mounting);
                 work.mounting.prepare(self.shop, prices, links, (cell, level));
-                total += work.mounting.solve(data);
+                let value = work.mounting.solve(data);
+                total += value;
+                let mut entered = vec![0; data.extra.len()];
                 let violation = &mut work.violation;
                 let mut there = vec![false; count * data.extra.len()];
                 work.mounting.events(data, |bucket, family, event| {
                     there[family * count + bucket] = true;
+                    entered[family] += u32::from(matches!(event, Event::SetUp(_)));
                     if let Event::SetUp(Some(charged)) = event {
                         violation[self.grid.price_at[cell] + charged] += data.extra[family] as f64 / width;
                     }
                 });
+                work.mounted[cell].push((value, entered));
                 for link in links {
                     let (at, family) = (self.grid.link_at[*link], self.shop.links[*link].family);
                     let rows = &mut violation[at..at + count];
@@ -187,6 +196,18 @@ impl<'a> Relaxation<'a> {
             }
         }
         total
+    }
+
+    /// What mounting on a level of a cell costs at `prices`.
+    pub(crate) fn mounting_value(
+        &self,
+        shop: &Shop,
+        prices: &Prices<'_>,
+        (cell, level): (usize, usize),
+        mounting: &mut Mounting,
+    ) -> f64 {
+        mounting.prepare(shop, prices, &self.links[cell][level], (cell, level));
+        mounting.solve(&shop.cells[cell].levels[level])
     }
 
     /// Buys an offer if its links pay more than its price.

@@ -7,6 +7,7 @@ use elbowroom_problem::{
     Availability, CellWork, Job, Objective, Operation, Parts, Pinned, Place, Problem, Work,
 };
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 pub(super) struct Builder<'a> {
     pub(super) problem: &'a Parts,
@@ -43,6 +44,7 @@ impl<'a> Builder<'a> {
             offers: Vec::new(),
             offer_links: Vec::new(),
             sunk: 0.0,
+            keys: Rc::default(),
         };
         Self { problem, money, deadline, shop, keys: Vec::new(), repeated: Vec::new(), pins }
     }
@@ -56,6 +58,7 @@ impl<'a> Builder<'a> {
         }
         self.link_families();
         self.link_offers();
+        self.shop.keys = Rc::new(self.keys);
         self.shop
     }
 
@@ -218,6 +221,7 @@ impl<'a> Builder<'a> {
         Choice {
             index: pin.option.option,
             cell,
+            key: 0,
             run: option.run.count(),
             setup: 0,
             first: pin.run_start.get(),
@@ -234,6 +238,7 @@ impl<'a> Builder<'a> {
         let mut choice = Choice {
             index,
             cell: None,
+            key: 0,
             run,
             setup: 0,
             first: ready,
@@ -247,6 +252,7 @@ impl<'a> Builder<'a> {
         };
         let data = &self.shop.cells[work.cell.get()];
         choice.cell = Some(work.cell.get());
+        choice.key = self.keys[work.cell.get()].number(&work.setup_key).unwrap_or(0);
         choice.setup = self.least_setup(work);
         let usable = work.tools.iter().map(|tool| usable(self.problem, tool.get())).max().unwrap_or(0);
         let earliest = data.time.before(ready).max(data.time.before(usable) + choice.setup);

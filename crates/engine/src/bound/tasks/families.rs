@@ -32,6 +32,8 @@ impl Builder<'_> {
         let number: BTreeMap<usize, usize> = charged.keys().enumerate().map(|(i, f)| (*f, i)).collect();
         let longest = all.iter().map(|level| level.minutes).chain(uses.iter().map(|used| used.setup)).max();
         let family = FamilyLevel {
+            minutes: level.minutes,
+            below: level.below,
             extra: charged.values().map(|(below, _)| level.minutes - below).collect(),
             reach: longest.unwrap_or(0),
             initial: level.family.last().and_then(|family| number.get(family)).copied(),

@@ -6,8 +6,10 @@ mod families;
 mod offers;
 
 use super::axis::WorkTime;
+use super::changeover::Keys;
 use build::Builder;
 use elbowroom_problem::Problem;
+use std::rc::Rc;
 
 /// The whole problem, made ready.
 #[derive(Clone, Debug)]
@@ -26,6 +28,8 @@ pub(crate) struct Shop {
     pub(crate) offer_links: Vec<usize>,
     /// Prices of the offers that are taken whatever happens.
     pub(crate) sunk: f64,
+    /// The setup keys of each cell.
+    pub(crate) keys: Rc<Vec<Keys>>,
 }
 
 /// One cell.
@@ -43,6 +47,10 @@ pub(crate) struct CellData {
 /// Families of setup keys at one level, those that several operations can share.
 #[derive(Clone, Debug)]
 pub(crate) struct FamilyLevel {
+    /// Entering a family from another takes at least this.
+    pub(crate) minutes: i64,
+    /// What levels below charge of that.
+    pub(crate) below: i64,
     /// Minutes that entering each family costs beyond the levels below and the least entries.
     pub(crate) extra: Vec<i64>,
     /// Setups that end with a run at position `w` lie within this many minutes before it.
@@ -114,6 +122,8 @@ pub(crate) struct Choice {
     pub(crate) index: usize,
     /// `None` outside.
     pub(crate) cell: Option<usize>,
+    /// Number of its setup key among those of the cell.
+    pub(crate) key: usize,
     pub(crate) run: i64,
     /// Least setup minutes, whatever comes before.
     pub(crate) setup: i64,
@@ -127,6 +137,13 @@ pub(crate) struct Choice {
     pub(crate) links: Vec<usize>,
     /// Positions in [`Shop::offer_links`].
     pub(crate) offers: Vec<usize>,
+}
+
+impl Choice {
+    /// Whether any start is left.
+    pub(crate) fn is_open(&self) -> bool {
+        self.first <= self.last
+    }
 }
 
 impl CellData {

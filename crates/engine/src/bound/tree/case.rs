@@ -16,6 +16,34 @@ pub(super) enum Question {
     Follows(usize, usize),
     /// Whether the offer is taken.
     Buys(usize),
+    /// Whether the one step comes before the other, if both are done on one cell.
+    Before(StepAt, StepAt),
+}
+
+/// A job and one of its steps.
+pub(super) type StepAt = (usize, usize);
+
+impl Question {
+    /// Where nothing else is left to ask: a choice among several, or the middle of the widest range of starts.
+    pub(super) fn about_the_widest(shop: &Shop) -> Option<Self> {
+        let mut best = (0, None);
+        for (job, task) in shop.tasks.iter().enumerate() {
+            for (number, step) in task.steps.iter().enumerate().filter(|(_, step)| step.pinned.is_none()) {
+                let mut open = step.choices.iter().enumerate().filter(|(_, choice)| choice.is_open());
+                let Some((first, choice)) = open.next() else { continue };
+                if open.next().is_some() {
+                    return Some(Self::Takes(job, number, first));
+                }
+                let width = choice.last - choice.first;
+                if width > best.0 {
+                    let middle = choice.first + width / 2;
+                    let minute = choice.cell.map_or(middle, |cell| shop.cells[cell].time.worked(middle));
+                    best = (width, Some(Self::StartsBy(job, number, minute)));
+                }
+            }
+        }
+        best.1
+    }
 }
 
 /// What the schedules of a case do.
@@ -25,12 +53,14 @@ pub(super) struct Case {
     starts: Vec<(i64, i64)>,
     /// For an offer, whether it is taken.
     bought: BTreeMap<usize, bool>,
+    /// First and second of two steps, if both are done on one cell.
+    orders: Vec<(StepAt, StepAt)>,
 }
 
 impl Case {
     /// All schedules of a shop.
     pub(super) fn all(shop: &Shop) -> Self {
-        let mut case = Self { starts: Vec::new(), bought: BTreeMap::new() };
+        let mut case = Self { starts: Vec::new(), bought: BTreeMap::new(), orders: Vec::new() };
         case.note(shop);
         case
     }
@@ -39,6 +69,11 @@ impl Case {
     pub(super) fn note(&mut self, shop: &Shop) {
         self.starts.clear();
         self.starts.extend(choices(shop).map(|choice| (choice.first, choice.last)));
+    }
+
+    /// Pairs of steps of which the first comes before the second, if both are done on one cell.
+    pub(super) fn orders(&self) -> &[(StepAt, StepAt)] {
+        &self.orders
     }
 
     pub(super) fn has_decided_on(&self, offer: usize) -> bool {
@@ -73,6 +108,7 @@ impl Case {
                     forbid(shop, offer);
                 }
             }
+            Question::Before(a, b) => part.orders.push(if yes { (a, b) } else { (b, a) }),
             Question::EndsBy(job, minute) => end_by(shop, job, minute, yes),
             Question::StartsBy(job, step, minute) => start_by(shop, (job, step), minute, yes),
             Question::Takes(job, step, only) => {

@@ -11,28 +11,52 @@
 //! of the case with that start costs at least. Where that reaches the cost of a known schedule, no
 //! schedule that is cheaper has the start, and only cheaper ones are looked for: the least of all
 //! bounds and of the known cost holds for all schedules.
+//!
+//! * `case`: questions, and what the answers leave;
+//! * `sequence`: what follows from a cell doing one thing at a time;
+//! * `setups`: longer least setups, where it is known better what comes before;
+//! * `seen`: what the relaxation cannot decide about;
+//! * `look`: what answers would cost. An answer that costs too much is ruled out at once.
 
 mod case;
+mod look;
 mod seen;
+mod sequence;
+mod setups;
+#[cfg(test)]
+mod tests;
 
 use super::climb::{Summit, climb};
 use super::meter::Meter;
+use super::prices::{Prices, Resolution};
 use super::relaxation::{Relaxation, Workspace};
 use super::tasks::Shop;
 use case::{Case, Question};
+use look::Look;
 use seen::Seen;
+use sequence::{Contradiction, Sequence};
 use std::rc::Rc;
 
 /// Larger shops need the whole budget for their prices.
 const MOST_JOBS: usize = 120;
 /// Share of the budget for the undecided problem.
 const ROOT_SHARE: f64 = 0.35;
-/// Steps of each case, from its parent's multipliers.
-const PASSES: u32 = 30;
-/// The last ones of them show what is undecided.
-const WATCHED: u32 = 20;
-/// Step lengths of a case, at its beginning and end.
-const RATES: (f64, f64) = (0.05, 0.002);
+/// Larger shops ask no questions ahead and keep their least setups: both would take too long.
+const MOST_LOOKED: usize = 45;
+/// How the prices of a case follow from its parent's.
+const COARSE: Steps = Steps { count: 14, rates: (0.05, 0.002) };
+/// The same with slots of one minute, where cells have little choice left and prices are nearly right.
+const FINE: Steps = Steps { count: 24, rates: (0.06, 0.0004) };
+/// The last ones of the steps show what is undecided.
+const WATCHED: u32 = 10;
+/// With no more starts than this left, slots of one minute cost little.
+const FEW_MINUTES: i64 = 60_000;
+/// Rounds of narrowing at a case's prices, at most.
+const ROUNDS: u32 = 6;
+/// Orders of two operations that are asked about, at most.
+const MOST_ORDERS: usize = 12;
+/// A question about money is put first if it is about more than this share of what is not proved.
+const MONEY_FIRST: f64 = 1e-3;
 /// Cases hold multipliers; so many of these numbers are kept at most.
 const MOST_NUMBERS: usize = 40_000_000;
 
@@ -52,8 +76,15 @@ pub(super) fn branch(shop: &Shop, upper: f64, meter: &mut Meter<'_>) -> f64 {
     let Summit { bound, at, unit } = climb(shop, upper, &mut part);
     meter.charge(&part);
     let Some((relaxation, values)) = at else { return bound };
-    let mut tree =
-        Tree { relaxation: &relaxation, upper, unit, work: Workspace::default(), open: Vec::new() };
+    let mut tree = Tree {
+        relaxation: &relaxation,
+        fine: Relaxation::new(shop, Resolution { slot: 1, ..relaxation.grid.resolution }),
+        sequence: Sequence::new(shop),
+        upper,
+        unit,
+        work: Workspace::default(),
+        open: Vec::new(),
+    };
     tree.open.push(Node { bound, case: Case::all(shop), values: Rc::new(values), question: None });
     tree.grow(meter);
     tree.bound()
@@ -61,6 +92,9 @@ pub(super) fn branch(shop: &Shop, upper: f64, meter: &mut Meter<'_>) -> f64 {
 
 struct Tree<'a> {
     relaxation: &'a Relaxation<'a>,
+    /// The same with slots of one minute, for cases in which few starts are left.
+    fine: Relaxation<'a>,
+    sequence: Sequence,
     upper: f64,
     unit: f64,
     work: Workspace,
@@ -69,7 +103,7 @@ struct Tree<'a> {
     open: Vec<Node>,
 }
 
-impl Tree<'_> {
+impl<'a> Tree<'a> {
     fn bound(&self) -> f64 {
         self.open.iter().map(|node| node.bound).fold(self.upper, f64::min)
     }
@@ -107,46 +141,171 @@ impl Tree<'_> {
     }
 
     /// The node of a case below a parent, in a shop that holds it. `None` if the budget is spent.
-    fn solve(
-        &mut self,
-        parent: &Node,
-        mut case: Case,
-        mut shop: Shop,
-        meter: &mut Meter<'_>,
-    ) -> Option<Node> {
-        let relaxation = self.relaxation.of(&shop);
+    fn solve(&mut self, parent: &Node, mut case: Case, shop: Shop, meter: &mut Meter<'_>) -> Option<Node> {
         let mut values = parent.values.to_vec();
-        let mut seen = Seen::new(&shop);
+        match self.examine(&mut case, shop, &mut values, parent.bound, meter) {
+            Ok((bound, question)) => Some(Node { bound, case, values: Rc::new(values), question }),
+            Err(End::Empty) => {
+                let values = Rc::clone(&parent.values);
+                Some(Node { bound: f64::INFINITY, case, values, question: None })
+            }
+            Err(End::Spent) => None,
+        }
+    }
+
+    /// Finds good prices for a case and narrows it; its bound, no less than `least`, and what to ask next.
+    fn examine(
+        &mut self,
+        case: &mut Case,
+        mut shop: Shop,
+        values: &mut [f64],
+        least: f64,
+        meter: &mut Meter<'_>,
+    ) -> Result<(f64, Option<Question>), End> {
+        self.sequence.narrow(&mut shop, case.orders())?;
+        self.raise(&mut shop, case);
+        let seen = self.find_prices(&shop, values, meter)?;
+        let (mut bound, mut asked) = (least, None);
+        for _ in 0..ROUNDS {
+            let (value, narrowed) = self.narrow(&mut shop, case, values, meter)?;
+            bound = bound.max(value);
+            if bound >= self.upper {
+                return Err(End::Empty);
+            }
+            if narrowed {
+                continue;
+            }
+            case.note(&shop);
+            let mut questions = seen.questions(&shop, case);
+            questions.extend(self.sequence.questions(&shop, case.orders(), MOST_ORDERS));
+            let money = seen.on_money(&shop, case, MONEY_FIRST * (self.upper - bound));
+            if shop.tasks.len() > MOST_LOOKED {
+                asked = money.or(questions.first().copied());
+                break;
+            }
+            let (best, learnt) = self.look_ahead(&questions, &mut shop, case, values, value)?;
+            asked = money.or(best);
+            if !learnt {
+                break;
+            }
+        }
+        case.note(&shop);
+        Ok((bound, asked.or_else(|| Question::about_the_widest(&shop))))
+    }
+
+    /// Steps from the parent's prices towards the best ones; leaves them in `values`.
+    fn find_prices(&mut self, shop: &Shop, values: &mut [f64], meter: &mut Meter<'_>) -> Result<Seen, End> {
+        let mut seen = Seen::new(shop);
+        let steps = if self.is_narrow(shop) { FINE } else { COARSE };
+        let relaxation = self.grained(shop).of(shop);
+        let unit = self.unit * relaxation.grid.width() as f64;
         self.work.ways.clear();
-        for pass in 0..PASSES {
+        for step in 0..steps.count {
             if !meter.count() {
-                return None;
+                return Err(End::Spent);
             }
-            let gone = f64::from(pass) / f64::from(PASSES);
-            let width = relaxation.grid.width() as f64;
-            let rate = self.unit * width * RATES.0 * (RATES.1 / RATES.0).powf(gone);
-            if relaxation.pass(&mut values, rate, &mut self.work, meter).is_none() {
-                return (!meter.interrupts()).then(|| impossible(parent, case));
-            }
-            if pass + WATCHED >= PASSES {
+            let pass = relaxation.pass(values, unit * steps.rate(step), &mut self.work, meter);
+            pass.ok_or_else(|| End::of(meter))?;
+            if step + WATCHED >= steps.count {
                 seen.add(&relaxation, &self.work);
             }
         }
-        let Some(value) = relaxation.evaluate(&values, &mut self.work, meter) else {
-            return (!meter.interrupts()).then(|| impossible(parent, case));
-        };
-        let stake = 1e-3 * (self.upper - value).max(0.0);
-        let question = seen.question(&shop, &case, stake);
-        let windows = relaxation.windows(&values, value, self.upper, &mut self.work);
-        for (task, windows) in shop.tasks.iter_mut().zip(&windows) {
-            windows.narrow(&self.relaxation.grid, task);
+        Ok(seen)
+    }
+
+    /// Rules out what costs too much at these prices and what follows from that; the value that proves it,
+    /// and whether another round may rule out more.
+    fn narrow(
+        &mut self,
+        shop: &mut Shop,
+        case: &Case,
+        values: &[f64],
+        meter: &Meter<'_>,
+    ) -> Result<(f64, bool), End> {
+        self.work.ways.clear();
+        let relaxation = self.grained(shop).of(shop);
+        let value = relaxation.evaluate(values, &mut self.work, meter).ok_or_else(|| End::of(meter))?;
+        if value >= self.upper {
+            return Err(End::Empty);
         }
-        case.note(&shop);
-        Some(Node { bound: value.max(parent.bound), case, values: Rc::new(values), question })
+        let windows = relaxation.windows(values, value, self.upper, &mut self.work);
+        let grid = Rc::clone(&relaxation.grid);
+        for (task, windows) in shop.tasks.iter_mut().zip(&windows) {
+            windows.narrow(&grid, task);
+        }
+        let narrowed = self.sequence.narrow(shop, case.orders())?;
+        Ok((value, self.raise(shop, case) || narrowed))
+    }
+
+    /// Asks questions ahead; see [`Look::ask`]. `shop` is as [`Tree::narrow`] has left it.
+    fn look_ahead(
+        &mut self,
+        questions: &[Question],
+        shop: &mut Shop,
+        case: &mut Case,
+        values: &[f64],
+        total: f64,
+    ) -> Result<(Option<Question>, bool), End> {
+        let grid = Rc::clone(&self.grained(shop).grid);
+        let prices = Prices::new(shop, &grid, values);
+        let Workspace { scratch, costs, mounted, mounting, .. } = &mut self.work;
+        let look = Look {
+            relaxation: self.relaxation,
+            sequence: &self.sequence,
+            prices: &prices,
+            total,
+            costs,
+            mounted,
+            upper: self.upper,
+        };
+        Ok(look.ask(questions, shop, case, scratch, mounting)?)
+    }
+
+    fn raise(&self, shop: &mut Shop, case: &Case) -> bool {
+        shop.tasks.len() <= MOST_LOOKED
+            && self.sequence.raise(shop, self.relaxation.shop, case.orders(), &self.work.mounted)
+    }
+
+    fn grained(&self, shop: &Shop) -> &Relaxation<'a> {
+        if self.is_narrow(shop) { &self.fine } else { self.relaxation }
+    }
+
+    fn is_narrow(&self, shop: &Shop) -> bool {
+        let choices = shop.tasks.iter().flat_map(|task| &task.steps).flat_map(|step| &step.choices);
+        choices.map(|choice| (choice.last - choice.first + 1).max(0)).sum::<i64>() <= FEW_MINUTES
     }
 }
 
-/// A case in which some job cannot be made: no schedule is lost with it.
-fn impossible(parent: &Node, case: Case) -> Node {
-    Node { bound: f64::INFINITY, case, values: Rc::clone(&parent.values), question: None }
+/// Why a case was not examined to the end.
+enum End {
+    /// No schedule of it costs less than the known one.
+    Empty,
+    /// The budget is spent.
+    Spent,
+}
+
+impl End {
+    /// Why an evaluation had no result.
+    fn of(meter: &Meter<'_>) -> Self {
+        if meter.interrupts() { Self::Spent } else { Self::Empty }
+    }
+}
+
+impl From<Contradiction> for End {
+    fn from(_: Contradiction) -> Self {
+        Self::Empty
+    }
+}
+
+/// Incremental steps: how many, and their lengths at the beginning and the end.
+struct Steps {
+    count: u32,
+    rates: (f64, f64),
+}
+
+impl Steps {
+    fn rate(&self, step: u32) -> f64 {
+        let gone = f64::from(step) / f64::from(self.count);
+        self.rates.0 * (self.rates.1 / self.rates.0).powf(gone)
+    }
 }

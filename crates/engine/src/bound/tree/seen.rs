@@ -5,6 +5,9 @@ use super::super::tasks::{Shop, Task};
 use super::super::way::Way;
 use super::case::{Case, Question};
 
+/// Questions of each kind, at most.
+const MOST_EACH: usize = 4;
+
 /// The answers of the last steps of a case.
 pub(super) struct Seen {
     /// By job, the ways in which it was made.
@@ -18,17 +21,21 @@ pub(super) struct Seen {
     looks: u32,
 }
 
-/// The question found so far, with what is at stake.
-struct Best {
-    stake: f64,
-    question: Option<Question>,
-}
+/// Questions with what is at stake in each.
+#[derive(Default)]
+struct Staked(Vec<(f64, Question)>);
 
-impl Best {
+impl Staked {
     fn consider(&mut self, stake: f64, question: Question) {
-        if stake > self.stake {
-            *self = Self { stake, question: Some(question) };
+        if stake > 1e-9 {
+            self.0.push((stake, question));
         }
+    }
+
+    /// Those with most at stake.
+    fn most(mut self, count: usize) -> impl Iterator<Item = Question> {
+        self.0.sort_by(|a, b| b.0.total_cmp(&a.0));
+        self.0.into_iter().take(count).map(|(_, question)| question)
     }
 }
 
@@ -69,62 +76,86 @@ impl Seen {
         }
     }
 
-    /// The question whose answers differ most in money; where no more than `least` is at stake,
-    /// one on which way or when.
-    pub(super) fn question(&self, shop: &Shop, case: &Case, least: f64) -> Option<Question> {
-        self.by_money(shop, case, least.max(1e-9))
-            .or_else(|| self.by_way(shop))
-            .or_else(|| self.by_start(shop))
+    /// Questions that the last answers differ in: about money, ways, choices and starts.
+    pub(super) fn questions(&self, shop: &Shop, case: &Case) -> Vec<Question> {
+        let mut found: Vec<Question> = self.by_money(shop, case).most(MOST_EACH).collect();
+        found.extend(self.by_way(shop).most(MOST_EACH));
+        found.extend(self.by_choice(shop).most(MOST_EACH));
+        found.extend(self.by_start(shop).most(MOST_EACH));
+        found
     }
 
-    fn by_money(&self, shop: &Shop, case: &Case, least: f64) -> Option<Question> {
-        let mut best = Best { stake: least, question: None };
+    /// The question with most money at stake, if that is more than `least`.
+    pub(super) fn on_money(&self, shop: &Shop, case: &Case, least: f64) -> Option<Question> {
+        let staked = self.by_money(shop, case).0.into_iter().filter(|(stake, _)| *stake > least);
+        staked.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, question)| question)
+    }
+
+    /// When jobs end, and what is bought.
+    fn by_money(&self, shop: &Shop, case: &Case) -> Staked {
+        let mut found = Staked::default();
         for (job, ends) in self.ends.iter().enumerate() {
             let (mean, spread) = mean_and_spread(ends.iter().copied());
-            best.consider(spread * shop.tasks[job].late, Question::EndsBy(job, mean.floor() as i64));
+            found.consider(spread * shop.tasks[job].late, Question::EndsBy(job, mean.floor() as i64));
         }
         for (offer, used) in self.used.iter().enumerate() {
             if !case.has_decided_on(offer) {
                 let share = f64::from(*used) / f64::from(self.looks.max(1));
-                best.consider(shop.offers[offer].price * share.min(1.0 - share), Question::Buys(offer));
+                found.consider(shop.offers[offer].price * share.min(1.0 - share), Question::Buys(offer));
             }
         }
-        best.question
+        found
     }
 
-    /// The plan or choice that jobs agree on least.
-    fn by_way(&self, shop: &Shop) -> Option<Question> {
-        let mut best = Best { stake: 0.0, question: None };
+    /// The plans that jobs agree on least.
+    fn by_way(&self, shop: &Shop) -> Staked {
+        let mut found = Staked::default();
         for (job, ways) in self.ways.iter().enumerate() {
             let Some(first) = ways.first() else { continue };
             let same = ways.iter().filter(|way| way.plan == first.plan).count();
-            let others = (ways.len() - same).min(same) as f64;
             if ends_alone(&shop.tasks[job], first.plan) {
-                best.consider(others, Question::Follows(job, first.plan));
+                found.consider((ways.len() - same).min(same) as f64, Question::Follows(job, first.plan));
             }
         }
-        best.question
+        found
     }
 
-    /// The step of a cell whose starts differ most.
-    fn by_start(&self, shop: &Shop) -> Option<Question> {
-        let mut best = Best { stake: 0.0, question: None };
+    /// The choices that steps agree on least.
+    fn by_choice(&self, shop: &Shop) -> Staked {
+        let mut found = Staked::default();
+        for (job, ways) in self.ways.iter().enumerate() {
+            let Some((first, ways)) = of_one_plan(ways) else { continue };
+            for (k, step) in shop.tasks[job].routes[first.plan].steps.iter().enumerate() {
+                let same = ways.clone().filter(|way| way.legs[k].choice == first.legs[k].choice).count();
+                let others = ways.clone().count() - same;
+                found.consider(others.min(same) as f64, Question::Takes(job, *step, first.legs[k].choice));
+            }
+        }
+        found
+    }
+
+    /// The steps of cells whose starts differ most.
+    fn by_start(&self, shop: &Shop) -> Staked {
+        let mut found = Staked::default();
         for (job, ways) in self.ways.iter().enumerate() {
             let Some(first) = ways.first() else { continue };
             let task = &shop.tasks[job];
+            let alike = ways.iter().zip(&self.starts[job]).filter(|(way, _)| way.plan == first.plan);
             for (k, step) in task.routes[first.plan].steps.iter().enumerate() {
-                let same = ways.iter().filter(|way| way.legs[k].choice == first.legs[k].choice).count();
-                if same < ways.len() {
-                    let others = (ways.len() - same).min(same) as f64;
-                    best.consider(1e6 * others, Question::Takes(job, *step, first.legs[k].choice));
-                } else if task.steps[*step].choices[first.legs[k].choice].cell.is_some() {
-                    let (mean, spread) = mean_and_spread(self.starts[job].iter().map(|starts| starts[k]));
-                    best.consider(spread, Question::StartsBy(job, *step, mean.floor() as i64));
+                if task.steps[*step].choices[first.legs[k].choice].cell.is_some() {
+                    let (mean, spread) = mean_and_spread(alike.clone().map(|(_, starts)| starts[k]));
+                    found.consider(spread, Question::StartsBy(job, *step, mean.floor() as i64));
                 }
             }
         }
-        best.question
+        found
     }
+}
+
+/// The first of the ways and all that follow the same plan.
+fn of_one_plan(ways: &[Way]) -> Option<(&Way, impl Iterator<Item = &Way> + Clone)> {
+    let first = ways.first()?;
+    Some((first, ways.iter().filter(|way| way.plan == first.plan)))
 }
 
 /// Whether no other plan ends with the plan's last step.

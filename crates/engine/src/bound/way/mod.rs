@@ -102,6 +102,22 @@ impl Pricing<'_> {
         best
     }
 
+    /// What the cheapest way of `task` costs, if that is less than `limit`.
+    pub(crate) fn least(&self, task: &Task, limit: f64, scratch: &mut Scratch) -> Option<f64> {
+        let mut best = limit;
+        for plan in &task.routes {
+            let last = plan.steps.len() - 1;
+            for depth in plan.shared.min(last)..last {
+                let until = latest_start(task, &task.steps[plan.steps[depth]], limit);
+                self.middle_step(task, &plan.steps, depth, until, scratch);
+            }
+            if let Some((cost, _)) = self.last_step(task, &plan.steps, best - plan.cost, scratch) {
+                best = cost + plan.cost;
+            }
+        }
+        (best < limit).then_some(best)
+    }
+
     /// What `way` costs at these prices, charged as [`Pricing::cheapest`] would.
     pub(crate) fn price(&self, task: &Task, way: &Way) -> f64 {
         let plan = &task.routes[way.plan];
