@@ -6,7 +6,7 @@
 # SECONDS is the time of each solve (default 10), FOLDER one of published instances (see the help of
 # `bench`; without it their section is left out), EVERY takes each so-manieth instance of a set
 # (default 1). The general solver beside ours needs Python with the `ortools` package and is left
-# out without it. With 10 s and no folder it takes some 25 minutes. Leave the machine alone meanwhile.
+# out without it. With 10 s and no folder it takes some half an hour. Leave the machine alone meanwhile.
 set -eu
 cd "$(dirname "$0")/.."
 . tests/prerequisites.sh
@@ -16,7 +16,8 @@ need_python
 seconds=${1:-10}
 folder=${2:-}
 every=${3:-1}
-cargo build --release --quiet --locked -p elbowroom -p elbowroom-tests --bins
+# All of the workspace at once: other selections take other features and compile the solver library anew.
+cargo build --release --quiet --locked --workspace --bins
 bench="${CARGO_TARGET_DIR:-target}/release/bench"
 page=$(mktemp)
 trap 'rm -f "$page"' EXIT
@@ -50,6 +51,10 @@ section "The program on the demo shop" program
 section "Parts and books" book
 section "A schedule carried out by chance" rehearsal
 section "Promises" promise
+section "Plans anew" replan
+section "Imports" import
+section "Reports" report
+section "Cutting plans" cutting
 if [ -n "$folder" ]; then
     section "Published instances" published "$folder" "$seconds" --every "$every"
 fi

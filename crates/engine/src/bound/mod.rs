@@ -9,11 +9,12 @@
 //! * `way`: the cheapest way of one job at given prices;
 //! * `mounting`: the cheapest sequence of setup families on a cell at given prices;
 //! * `relaxation`: why prices prove a bound, and for which rows;
-//! * `tree`: either a job ends by a minute or it does not, either a tool is bought or it is not;
+//! * `tree`: either a job ends by a minute or it does not, either a tool is bought or it is not, either
+//!   one operation comes before another on their cell or behind it;
 //! * `deadline`: makespan, by proving that all work cannot end by a given minute.
 //!
-//! Left out altogether, which is a relaxation each time: remounting, crews, shared pieces of a
-//! tool, and that work on a cell is not cut up by other work.
+//! Left out altogether, which is a relaxation each time: remounting, crews and shared pieces of a tool.
+//! That work on a cell is not cut up by other work is seen by `tree::sequence` only.
 //!
 //! Sums are floating-point numbers, so that a bound is lowered by [`MARGIN`] of itself before it
 //! leaves: far more than the rounding errors of a million additions, far less than a cent matters.
