@@ -17,7 +17,9 @@ pub fn program() -> &'static Path {
         let here = test.parent().expect("a program lies in a folder");
         // Tests lie in target/PROFILE/deps, benchmarks in target/PROFILE.
         let folder = if here.ends_with("deps") { here.parent().unwrap_or(here) } else { here };
-        let mut build = Command::new(env!("CARGO"));
+        // The toolchain's own cargo, started by hand, would heed the toolchain files of dependencies.
+        let cargo = std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into());
+        let mut build = Command::new(cargo);
         build.current_dir(repository()).args(["build", "--quiet", "--workspace", "--bin", "elbowroom"]);
         if folder.ends_with("release") {
             build.arg("--release");

@@ -22,8 +22,6 @@ use tower::ServiceExt;
 const MOST_CONNECTIONS: usize = 8_192;
 /// Largest head of a request, in bytes.
 const LARGEST_HEAD: usize = 32 << 10;
-/// Most lines of a request's head.
-const MOST_HEADERS: usize = 64;
 /// Time for answers under way when the service closes.
 const CLOSING_TIME: Duration = Duration::from_secs(5);
 /// Rest after an accept that failed: for want of file handles, say.
@@ -84,11 +82,9 @@ async fn connection(
         request.extensions_mut().insert(Peer(peer.ip()));
         router.clone().oneshot(request.map(Body::new))
     });
+    // Of a head's lines hyper takes a hundred; a limit of our own would cost some percent of every look, as it
+    // is then kept in memory that is cleared and moved each time.
     let mut builder = http1::Builder::new();
-    builder
-        .timer(TokioTimer::new())
-        .header_read_timeout(patience.head)
-        .max_buf_size(LARGEST_HEAD)
-        .max_headers(MOST_HEADERS);
+    builder.timer(TokioTimer::new()).header_read_timeout(patience.head).max_buf_size(LARGEST_HEAD);
     closing.watch(builder.serve_connection(TokioIo::new(stream), service)).await
 }
