@@ -1,14 +1,13 @@
 //! A service for tests, called in-process or over the loopback interface.
 
 use crate::program::repository;
-use axum::Router;
 use axum::body::{Body, HttpBody, to_bytes};
 use axum::http::{HeaderMap, Method, Request, StatusCode};
 use chrono::{DateTime, Utc};
-use elbowroom_server::{App, Limits, Patience, Setup, Tokens, router};
+use elbowroom_server::{App, Front, Limits, Patience, Setup, Tokens};
 use elbowroom_store::{SqliteStore, Store};
 use serde_json::Value;
-use std::net::SocketAddr;
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
 use std::pin::Pin;
 use std::sync::{Arc, OnceLock};
@@ -16,7 +15,6 @@ use std::thread::JoinHandle;
 use std::time::{Duration, Instant};
 use tempfile::TempDir;
 use tokio::sync::oneshot;
-use tower::ServiceExt;
 
 /// The demo shop's folder.
 #[must_use]
@@ -34,7 +32,7 @@ pub fn monday_morning() -> DateTime<Utc> {
 pub struct TestService {
     /// What all requests share.
     pub app: App,
-    router: Router,
+    front: Front,
     folder: TempDir,
 }
 
@@ -126,14 +124,14 @@ impl TestService {
 
     fn of(folder: TempDir, setup: Setup) -> Self {
         let app = App::new(setup).expect("the service opens");
-        Self { router: router(app.clone()), app, folder }
+        Self { front: Front::new(app.clone()), app, folder }
     }
 
     /// The same service after a restart.
     #[must_use]
     pub fn restarted(self) -> Self {
-        let Self { app, router, folder } = self;
-        drop((app, router));
+        let Self { app, front, folder } = self;
+        drop((app, front));
         Self::with(folder, &Tokens::default())
     }
 
@@ -172,7 +170,7 @@ impl TestService {
     /// # Panics
     /// If the router breaks off.
     pub async fn send(&self, request: Request<Body>) -> Reply {
-        let response = self.router.clone().oneshot(request).await.expect("the router answers");
+        let response = self.front.answer(HERE, request).await;
         let (parts, body) = response.into_parts();
         let bytes = to_bytes(body, 64 << 20).await.expect("a whole body").to_vec();
         Reply { status: parts.status, headers: parts.headers, bytes }
@@ -184,7 +182,7 @@ impl TestService {
     /// If the router breaks off.
     pub async fn beginning(&self, path: &str) -> Reply {
         let asked = request(Method::GET, path, &[], Body::empty());
-        let response = self.router.clone().oneshot(asked).await.expect("the router answers");
+        let response = self.front.answer(HERE, asked).await;
         let (parts, mut body) = response.into_parts();
         let frame = std::future::poll_fn(|context| Pin::new(&mut body).poll_frame(context)).await;
         let data = frame.and_then(Result::ok).and_then(|frame| frame.into_data().ok());
@@ -227,6 +225,9 @@ pub fn request(method: Method, path: &str, headers: &[(&str, &str)], body: Body)
     let builder = headers.iter().fold(builder, |builder, (name, value)| builder.header(*name, *value));
     builder.body(body).expect("a request")
 }
+
+/// The address that requests in this process come from.
+const HERE: IpAddr = IpAddr::V4(Ipv4Addr::LOCALHOST);
 
 const STORE: &str = "shop.store";
 
@@ -350,8 +351,7 @@ pub fn serve(make: fn() -> TestService) -> Running {
         let runtime = tokio::runtime::Runtime::new().expect("a runtime");
         runtime.block_on(async {
             let listener = tokio::net::TcpListener::from_std(listener).expect("a listener");
-            let router = router(service.app.clone());
-            elbowroom_server::serve(listener, service.app.clone(), router, async { drop(ended.await) }).await;
+            elbowroom_server::serve(listener, service.front.clone(), async { drop(ended.await) }).await;
         });
     });
     Running { address, end: Some(end), thread: Some(thread) }

@@ -21,6 +21,7 @@ pub use cells::no_cell;
 pub use orders::encoded;
 
 use crate::app::App;
+use crate::front::Find;
 use crate::problem::Problem;
 use crate::rendered::Asker;
 use crate::snapshot::{Published, Snapshot};
@@ -32,6 +33,9 @@ use axum::routing::get;
 use route::Route;
 use schemars::JsonSchema;
 use serde::Serialize;
+
+/// Documents that lie ready, by the path of their look (`front`).
+pub const READY: [(&str, Find); 2] = [("/api/v1/status", status::ready), ("/api/v1/plan", plans::ready)];
 
 /// Everything that can be asked.
 #[must_use]

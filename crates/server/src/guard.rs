@@ -45,12 +45,25 @@ pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Resp
     if for_person {
         response = refused::as_page(response);
     }
-    let headers = response.headers_mut();
-    headers.insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+    protect(&mut response);
     let (status, took) = (response.status(), began.elapsed());
-    app.metrics.answered(name, word(&method), status.as_str(), took);
+    app.metrics.counters(name, word(&method), status.as_str()).count(took);
     log(&method, name, status, took);
     response
+}
+
+/// What every answer carries: browsers are to take it for what it says it is.
+pub fn protect(response: &mut Response) {
+    response.headers_mut().insert(header::X_CONTENT_TYPE_OPTIONS, HeaderValue::from_static("nosniff"));
+}
+
+/// Whether a look goes through at a path that is not open to anybody.
+pub fn may_look(app: &App, headers: &HeaderMap, peer: IpAddr) -> Result<(), Problem> {
+    host_is_ours(app, headers)?;
+    if !app.setup.tokens.is_empty() {
+        caller(app, headers, peer)?;
+    }
+    Ok(())
 }
 
 /// The answer, if it is worked out in time. Streams of events are answered at once, and go on.
@@ -70,7 +83,8 @@ fn word(method: &Method) -> &'static str {
     }
 }
 
-fn log(method: &Method, path: &str, status: StatusCode, took: Duration) {
+/// Tells the log how a request went.
+pub fn log(method: &Method, path: &str, status: StatusCode, took: Duration) {
     let took_us = took.as_micros() as u64;
     if status == StatusCode::INTERNAL_SERVER_ERROR {
         tracing::error!(method = word(method), path, status = status.as_u16(), took_us, "answered");

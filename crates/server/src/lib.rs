@@ -12,6 +12,7 @@ mod api;
 mod app;
 mod base;
 mod document;
+mod front;
 mod guard;
 mod health;
 mod listen;
@@ -33,6 +34,7 @@ mod views;
 pub use app::{App, Clock, Limits, Patience, Setup};
 pub use base::{Base, Made, input};
 pub use document::Plan;
+pub use front::Front;
 pub use listen::serve;
 pub use replan::first_day;
 pub use service::{Options, Service, ServiceError};
@@ -45,8 +47,8 @@ use axum::middleware::from_fn_with_state;
 /// Largest body of a request, in bytes.
 pub const LARGEST_BODY: usize = 64 << 10;
 
-/// Everything that is served.
-pub fn router(app: App) -> Router {
+/// Every path and who answers it.
+fn router(app: App) -> Router {
     Router::new()
         .merge(api::router())
         .merge(page::router())

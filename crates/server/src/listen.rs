@@ -1,22 +1,19 @@
 //! Connections: accepted, limited, and closed in good order.
 
-use crate::app::{App, Patience};
-use crate::guard::Peer;
+use crate::app::Patience;
+use crate::front::Front;
 use crate::places::Places;
-use axum::Router;
-use axum::body::Body;
-use hyper::body::Incoming;
 use hyper::server::conn::http1;
 use hyper::service::service_fn;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::{GracefulShutdown, Watcher as Closing};
+use std::convert::Infallible;
 use std::future::Future;
 use std::net::SocketAddr;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::Semaphore;
-use tower::ServiceExt;
 
 /// Connections open at once; further ones wait in the system's queue.
 const MOST_CONNECTIONS: usize = 8_192;
@@ -28,8 +25,9 @@ const CLOSING_TIME: Duration = Duration::from_secs(5);
 const BREATH: Duration = Duration::from_millis(50);
 
 /// Serves until `end` comes, then lets answers under way finish.
-pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Future<Output = ()>) {
+pub async fn serve(listener: TcpListener, front: Front, end: impl Future<Output = ()>) {
     let (places, of_each) = (Arc::new(Semaphore::new(MOST_CONNECTIONS)), Places::default());
+    let app = front.app().clone();
     let graceful = GracefulShutdown::new();
     let mut end = std::pin::pin!(end);
     loop {
@@ -44,7 +42,7 @@ pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Fu
                     tracing::debug!(peer = %peer, "one address has too many connections");
                     continue;
                 };
-                let served = connection(stream, router.clone(), peer, app.setup.patience, graceful.watcher());
+                let served = connection(stream, front.clone(), peer, app.setup.patience, graceful.watcher());
                 let app = app.clone();
                 tokio::spawn(async move {
                     app.metrics.connections.inc();
@@ -69,7 +67,7 @@ pub async fn serve(listener: TcpListener, app: App, router: Router, end: impl Fu
 /// Serves one connection.
 async fn connection(
     stream: TcpStream,
-    router: Router,
+    front: Front,
     peer: SocketAddr,
     patience: Patience,
     closing: Closing,
@@ -78,9 +76,9 @@ async fn connection(
     let _ = stream.set_nodelay(true);
     #[cfg(target_os = "linux")]
     let _ = rustix::net::sockopt::set_tcp_user_timeout(&stream, patience.taking.as_millis() as u32);
-    let service = service_fn(move |mut request: hyper::Request<Incoming>| {
-        request.extensions_mut().insert(Peer(peer.ip()));
-        router.clone().oneshot(request.map(Body::new))
+    let service = service_fn(move |request| {
+        let answer = front.answer(peer.ip(), request);
+        async move { Ok::<_, Infallible>(answer.await) }
     });
     // Of a head's lines hyper takes a hundred; a limit of our own would cost some percent of every look, as it
     // is then kept in memory that is cleared and moved each time.

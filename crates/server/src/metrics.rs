@@ -1,7 +1,8 @@
 //! What the service counts, in Prometheus' text format.
 
 use prometheus::{
-    Encoder, HistogramOpts, HistogramVec, IntCounterVec, IntGauge, Opts, Registry, TextEncoder,
+    Encoder, Histogram, HistogramOpts, HistogramVec, IntCounter, IntCounterVec, IntGauge, Opts, Registry,
+    TextEncoder,
 };
 use std::time::Duration;
 
@@ -16,6 +17,20 @@ pub struct Metrics {
     pub streams: IntGauge,
     /// Solves, by how they ended.
     pub solves: IntCounterVec,
+}
+
+/// The counters of requests with the same labels.
+pub struct Counters {
+    requests: IntCounter,
+    seconds: Histogram,
+}
+
+impl Counters {
+    /// Counts a request.
+    pub fn count(&self, took: Duration) {
+        self.requests.inc();
+        self.seconds.observe(took.as_secs_f64());
+    }
 }
 
 /// Bounds of the times that requests take, in seconds.
@@ -58,10 +73,13 @@ impl Metrics {
         Self { registry, requests, seconds, connections, streams, solves }
     }
 
-    /// Counts a request.
-    pub fn answered(&self, path: &str, method: &str, status: &str, took: Duration) {
-        self.requests.with_label_values(&[path, method, status]).inc();
-        self.seconds.with_label_values(&[path]).observe(took.as_secs_f64());
+    /// The counters of requests with these labels.
+    #[must_use]
+    pub fn counters(&self, path: &str, method: &str, status: &str) -> Counters {
+        Counters {
+            requests: self.requests.with_label_values(&[path, method, status]),
+            seconds: self.seconds.with_label_values(&[path]),
+        }
     }
 
     /// Everything counted, in the text exposition format, version 0.0.4.

@@ -1,11 +1,12 @@
 //! The service from opening the store to the last answer.
 
 use crate::app::{App, Limits, Patience, Setup};
+use crate::front::Front;
 use crate::listen;
 use crate::replan::Wish;
 use crate::snapshot::ReadError;
+use crate::solves;
 use crate::tokens::Tokens;
-use crate::{router, solves};
 use chrono::{NaiveDate, Utc};
 use elbowroom_store::{PlanId, Signature, SqliteStore, Store, StoreError, Version};
 use std::collections::BTreeSet;
@@ -172,8 +173,7 @@ impl Service {
         if self.app.snapshot().published.is_none() {
             tokio::spawn(first_plan(self.app.clone()));
         }
-        let router = router(self.app.clone());
-        listen::serve(listener, self.app, router, end).await;
+        listen::serve(listener, Front::new(self.app), end).await;
         watching.abort();
         Ok(())
     }

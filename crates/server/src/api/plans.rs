@@ -114,10 +114,13 @@ fn discard_route() -> Route {
     )
 }
 
+/// The published plan as it lies ready.
+pub fn ready(snapshot: &Snapshot) -> Result<&Rendered, Problem> {
+    Ok(&snapshot.published.as_ref().ok_or_else(Problem::no_plan)?.rendered)
+}
+
 async fn current(State(app): State<App>, asked: Asker) -> Result<Response, Problem> {
-    let snapshot = app.snapshot();
-    let published = snapshot.published.as_ref().ok_or_else(Problem::no_plan)?;
-    Ok(published.rendered.answer(&asked))
+    Ok(ready(&app.snapshot())?.answer(&asked))
 }
 
 async fn list(

@@ -5,8 +5,8 @@ use super::streams::Changes;
 use super::{events, published, shown};
 use crate::app::App;
 use crate::problem::Problem;
-use crate::rendered::Asker;
-use crate::snapshot::Status;
+use crate::rendered::{Asker, Rendered};
+use crate::snapshot::{Snapshot, Status};
 use crate::views::{LoadView, ToolingView};
 use axum::extract::State;
 use axum::response::Response;
@@ -43,8 +43,13 @@ pub fn routes() -> Vec<Route> {
     ]
 }
 
-async fn status(State(app): State<App>, asked: Asker) -> Response {
-    app.snapshot().status.answer(&asked)
+/// The status as it lies ready.
+pub fn ready(snapshot: &Snapshot) -> Result<&Rendered, Problem> {
+    Ok(&snapshot.status)
+}
+
+async fn status(State(app): State<App>, asked: Asker) -> Result<Response, Problem> {
+    Ok(ready(&app.snapshot())?.answer(&asked))
 }
 
 async fn tooling(State(app): State<App>, asked: Asker) -> Result<Response, Problem> {
