@@ -29,6 +29,10 @@ const AMPLE_TIMES: f64 = 10.0;
 const MOST_CYCLES: f64 = 8.0;
 /// The last of several begins from the best plan, at this share of the first temperature.
 const LAST_CYCLE: f64 = 0.3;
+/// Random changes that the first temperature follows from.
+const SAMPLES: usize = 400;
+/// Share of the annealing that they may take.
+const SAMPLED_SHARE: f64 = 0.05;
 /// Turns between two looks at the clock.
 const STRETCH: u32 = 32;
 
@@ -42,7 +46,10 @@ pub(crate) struct Annealing<'a> {
     choice: Choice,
     scene: Scene,
     dice: Dice,
-    worsening: f64,
+    /// Median rise of the objective over random changes, once it has been looked for.
+    worsening: Option<f64>,
+    /// Turns expected in all.
+    expected: f64,
     first_temperature: f64,
     /// Annealings one after the other, and the number of the one under way.
     cycles: u32,
@@ -65,7 +72,8 @@ impl<'a> Annealing<'a> {
             moves,
             choice,
             dice,
-            worsening: 0.0,
+            worsening: None,
+            expected: 1000.0,
             first_temperature: 0.0,
             cycles: 1,
             cycle: 0,
@@ -74,18 +82,18 @@ impl<'a> Annealing<'a> {
             turns: 0,
         };
         new.refresh();
-        new.worsening = new.typical_worsening();
-        new.expect(1000.0);
         new
     }
 
     /// Chooses the first temperature for about so many turns in all: the fewer, the colder, as a
     /// hot beginning pays only where there is time to cool down from it.
     pub(crate) fn expect(&mut self, turns: f64) {
+        self.expected = turns;
         let hottest = if self.is_makespan { HOTTEST_MAKESPAN } else { HOTTEST };
         let share = turns / (AMPLE * self.plan.length().max(1) as f64);
         self.cycles = (share / AMPLE_TIMES).clamp(1.0, MOST_CYCLES) as u32;
-        self.first_temperature = self.worsening * (hottest * share.powf(0.6)).clamp(COLDEST, hottest);
+        self.first_temperature =
+            self.worsening.unwrap_or(0.0) * (hottest * share.powf(0.6)).clamp(COLDEST, hottest);
     }
 
     /// Continues from another plan.
@@ -103,6 +111,10 @@ impl<'a> Annealing<'a> {
     pub(crate) fn run(&mut self, mut progress: impl FnMut(u64) -> Option<f64>) {
         if self.moves.is_empty() {
             return;
+        }
+        if self.worsening.is_none() {
+            self.worsening = Some(self.typical_worsening(&mut progress));
+            self.expect(self.expected);
         }
         while let Some(done) = progress(self.turns) {
             let temperature = self.temperature(done.clamp(0.0, 1.0));
@@ -197,12 +209,15 @@ impl<'a> Annealing<'a> {
         self.unsaved = self.plan.cost() < self.best.cost - 1e-9;
     }
 
-    /// Median rise of the objective over random changes.
-    fn typical_worsening(&mut self) -> f64 {
+    /// Median rise of the objective over random changes; over fewer of them where they take long.
+    fn typical_worsening(&mut self, progress: &mut impl FnMut(u64) -> Option<f64>) -> f64 {
         let mut rises = Vec::new();
-        for turn in 0..400 {
-            let number = turn % self.moves.len().max(1);
-            let Some(chosen) = self.moves.get_mut(number) else { break };
+        for sample in 0..SAMPLES {
+            if progress(self.turns).is_none_or(|done| done > SAMPLED_SHARE) {
+                break;
+            }
+            let number = sample % self.moves.len();
+            let chosen = &mut self.moves[number];
             if chosen.propose(&mut self.plan, &self.scene, &mut self.dice) {
                 let before = self.plan.cost_before();
                 self.plan.redo(f64::INFINITY);

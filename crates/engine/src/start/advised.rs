@@ -43,7 +43,8 @@ pub(super) fn take_advice(
             return;
         }
         let setting = if turn == 0 { Setting::USUAL } else { Setting::random(dice) };
-        starter.offer(setting, dispatch::dispatch(c, &routes, &setting, dice));
+        let plan = dispatch::dispatch(c, &routes, &setting, dice, &|| over(watch));
+        starter.offer_some(setting, plan);
     }
 }
 

@@ -12,21 +12,35 @@ use elbowroom_problem::Objective;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-/// The plan that a setting dispatches.
-pub(super) fn dispatch<'a>(c: &'a Compiled, routes: &[u32], setting: &Setting, dice: &mut Dice) -> Plan<'a> {
+/// The plan that a setting dispatches; `None` if `stop` says so before it is there.
+pub(super) fn dispatch<'a>(
+    c: &'a Compiled,
+    routes: &[u32],
+    setting: &Setting,
+    dice: &mut Dice,
+    stop: &dyn Fn() -> bool,
+) -> Option<Plan<'a>> {
     let mut run = Dispatch::new(c, routes, setting);
     for job in 0..c.jobs.len() as u32 {
         run.arrive(run.plan.slots_of(job).start);
     }
+    let mut looked = 0;
     while let Some(Reverse((at, cell))) = run.free.pop() {
+        looked += 1;
+        if looked % STRETCH == 0 && stop() {
+            return None;
+        }
         if run.next[cell as usize] == at {
             run.next[cell as usize] = Time::MAX;
             run.serve(cell, at, dice);
         }
     }
     run.plan.arrange();
-    run.plan
+    Some(run.plan)
 }
+
+/// Looks at cells between two looks at the clock.
+const STRETCH: u32 = 256;
 
 /// A cell looks at parts that arrive within so many minutes: it may wait for one of them.
 const FORESIGHT: Time = 600;

@@ -15,7 +15,7 @@ use crate::Settings;
 use crate::compiled::Compiled;
 use crate::dice::Dice;
 use crate::plan::Plan;
-use crate::watch::{Watch, over};
+use crate::watch::{Progress, Watch, over};
 use elbowroom_problem::Problem;
 
 /// Share of the time for dispatching.
@@ -39,7 +39,10 @@ pub(crate) fn plans<'a>(
         let mut dice = Dice::new(settings.seed, thread as u64);
         let mut starter = Starter::new(c);
         for turn in 0..MOST_STARTS {
-            starter.turn(&mut dice);
+            starter.turn(&mut dice, watch);
+            if thread == 0 {
+                starter.tell(watch);
+            }
             let enough = match settings.iterations {
                 Some(_) => turn >= BUDGETED_STARTS,
                 None => watch.elapsed() >= until,
@@ -50,6 +53,7 @@ pub(crate) fn plans<'a>(
         }
         if thread == 0 {
             advised::take_advice(&mut starter, problem, settings, watch, &mut dice);
+            starter.tell(watch);
         }
         starter.into_best()
     };
@@ -104,15 +108,17 @@ pub(crate) struct Starter<'a> {
     c: &'a Compiled,
     best: Option<(Setting, Plan<'a>)>,
     turns: u32,
+    /// Cost of the plan that was told last.
+    told: f64,
 }
 
 impl<'a> Starter<'a> {
     pub(crate) fn new(c: &'a Compiled) -> Self {
-        Self { c, best: None, turns: 0 }
+        Self { c, best: None, turns: 0, told: f64::INFINITY }
     }
 
-    /// One more plan.
-    pub(crate) fn turn(&mut self, dice: &mut Dice) {
+    /// One more plan. The first one is worth waiting for, as long as nobody asks to stop.
+    pub(crate) fn turn(&mut self, dice: &mut Dice, watch: &dyn Watch) {
         let setting = match &self.best {
             None => Setting::USUAL,
             Some((best, _)) if self.turns > 12 && dice.chance(0.7) => best.varied(dice),
@@ -120,8 +126,32 @@ impl<'a> Starter<'a> {
         };
         self.turns += 1;
         let routes = choose_routes(self.c, &setting, dice);
-        let plan = dispatch::dispatch(self.c, &routes, &setting, dice);
-        self.offer(setting, plan);
+        let is_first = self.best.is_none();
+        let stop = || if is_first { watch.cancelled() } else { over(watch) };
+        let plan = dispatch::dispatch(self.c, &routes, &setting, dice, &stop);
+        self.offer_some(setting, plan);
+    }
+
+    /// Tells whoever waits of a better valid plan.
+    fn tell(&mut self, watch: &dyn Watch) {
+        let Some((_, plan)) = self.best.as_ref().filter(|(_, plan)| plan.excess() == 0) else { return };
+        if plan.cost() < self.told {
+            self.told = plan.cost();
+            watch.progress(&Progress {
+                best: plan.cost(),
+                bound: None,
+                elapsed: watch.elapsed(),
+                late_jobs: plan.late_jobs(),
+                // The search has not begun.
+                evaluations: 0,
+            });
+        }
+    }
+
+    fn offer_some(&mut self, setting: Setting, plan: Option<Plan<'a>>) {
+        if let Some(plan) = plan {
+            self.offer(setting, plan);
+        }
     }
 
     /// Considers a plan made in another way.
