@@ -58,6 +58,7 @@ mod probe;
 mod race;
 mod search;
 mod solve;
+mod standing;
 mod start;
 mod watch;
 

@@ -12,9 +12,9 @@ use crate::Settings;
 use crate::bound::{BoundBudget, ProvenBound, lower_bound};
 use crate::search::island::Island;
 use crate::search::islands::{self, ROUNDS};
+use crate::standing::Standing;
 use crate::watch::Watch;
 use elbowroom_problem::{Objective, Problem, Schedule};
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 /// Share of one thread's time that the bound gets in a solve of so many seconds.
@@ -41,10 +41,10 @@ pub(crate) fn search_and_bound(
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Option<ProvenBound> {
-    let proved = AtomicBool::new(false);
+    let standing = Standing::new();
     let (begin, end) = (watch.elapsed(), watch.limit().min(FAR).saturating_sub(RESERVE));
-    let (turns, known) = (settings.iterations, f64::INFINITY);
-    let schedule = islands::Schedule { watch, begin, end, turns, resting: 0, known, proved: &proved };
+    let turns = settings.iterations;
+    let schedule = islands::Schedule { watch, begin, end, turns, resting: 0, standing: &standing };
     let whole = end.saturating_sub(begin);
     let share = if settings.iterations.is_some() { 0.0 } else { share_of(problem, whole) };
     let last_round = ((1.0 - share) * f64::from(ROUNDS)).round() as u32;
@@ -55,30 +55,28 @@ pub(crate) fn search_and_bound(
     } else {
         islands::anneal(islands, &schedule, 1..=last_round);
     }
-    let upper = upper(islands, given);
+    standing.found(upper(islands, given));
     let budget = BoundBudget {
         until: if share == 0.0 && settings.iterations.is_none() { watch.elapsed() } else { end },
         evaluations: settings.iterations.map(|_| EVALUATIONS),
     };
     if alone || share == 0.0 {
-        return (whole > Duration::from_millis(200) || settings.iterations.is_some())
-            .then(|| lower_bound(problem, upper, &budget, watch));
+        let pays = whole > Duration::from_millis(200) || settings.iterations.is_some();
+        let bound = pays.then(|| lower_bound(problem, &standing, &budget, watch));
+        islands::try_suggestion(islands, &standing);
+        return bound;
     }
-    std::thread::scope(|scope| {
-        let bound = scope.spawn(|| {
-            let bound = lower_bound(problem, upper, &budget, watch);
-            if bound.value() >= upper - 1e-6 * upper.abs() {
-                proved.store(true, Ordering::Relaxed);
-            }
-            bound
-        });
+    let bound = std::thread::scope(|scope| {
+        let bound = scope.spawn(|| lower_bound(problem, &standing, &budget, watch));
         let searching = islands.len() - 1;
         let (searching, resting) = islands.split_at_mut(searching);
         let resting = resting.iter().map(Island::turns).sum();
-        let schedule = islands::Schedule { resting, known: upper, ..schedule };
+        let schedule = islands::Schedule { resting, ..schedule };
         islands::anneal(searching, &schedule, last_round + 1..=ROUNDS);
         bound.join().ok()
-    })
+    });
+    islands::try_suggestion(islands, &standing);
+    bound
 }
 
 fn upper(islands: &[Island<'_>], given: Option<&Schedule>) -> f64 {

@@ -63,7 +63,8 @@ impl WorkTime {
         self.starts[i] + position - self.done[i]
     }
 
-    fn windows(&self) -> impl Iterator<Item = (i64, i64)> + '_ {
+    /// Its windows, up to the horizon.
+    pub(crate) fn windows(&self) -> impl Iterator<Item = (i64, i64)> + '_ {
         self.starts.iter().copied().zip(self.ends.iter().copied())
     }
 }

@@ -30,6 +30,10 @@ pub(crate) struct Keys {
     minutes: Vec<i64>,
     /// Whether the cell has changeovers at all.
     any: bool,
+    /// What mounting takes from nothing.
+    default: i64,
+    /// What is mounted at minute 0, if it is among these.
+    initial: Option<usize>,
 }
 
 impl Keys {
@@ -38,9 +42,10 @@ impl Keys {
         let number: BTreeMap<String, usize> =
             keys.iter().enumerate().map(|(i, key)| ((*key).to_owned(), i)).collect();
         let n = keys.len();
-        let mut keys = Self { number, minutes: vec![0; (n + 1) * n], any: false };
+        let mut keys = Self { number, minutes: vec![0; (n + 1) * n], any: false, default: 0, initial: None };
         let Some(changeover) = &cell.changeover else { return keys };
         keys.any = true;
+        keys.default = changeover.default.count();
         keys.minutes.fill(changeover.default.count());
         let mut fixed = vec![false; (n + 1) * n];
         for (from, to, minutes) in &changeover.pairs {
@@ -57,8 +62,19 @@ impl Keys {
         }
         if let Some(key) = cell.initial_setup.as_ref().and_then(|key| keys.number.get(key)) {
             keys.minutes[n * n + key] = changeover.same.count();
+            keys.initial = Some(*key);
         }
         keys
+    }
+
+    /// What mounting again takes at least, where a tool was taken away meanwhile.
+    pub(crate) fn default(&self) -> i64 {
+        self.default
+    }
+
+    /// The key mounted at minute 0, if it is in use.
+    pub(crate) fn initial(&self) -> Option<usize> {
+        self.initial
     }
 
     /// How many keys are in use.
@@ -78,14 +94,17 @@ impl Keys {
 
     /// How much time lies at least between the end of a run of one key and the begin of a later run of
     /// another, whatever is made between them: row by row, the last row from minute 0. Changeovers
-    /// need not obey the triangle inequality, so that the shortest chain counts (Floyd and Warshall).
-    /// `None` where there are too many keys for that.
-    pub(crate) fn apart(&self) -> Option<Vec<i64>> {
+    /// need not obey the triangle inequality, so that the shortest chain counts (Floyd and Warshall). The
+    /// keys `free` can be mounted for nothing. `None` where there are too many keys for that.
+    pub(crate) fn apart(&self, free: &[usize]) -> Option<Vec<i64>> {
         let n = self.count();
         if n > MOST_APART {
             return None;
         }
         let mut apart = self.minutes.clone();
+        for to in free {
+            (0..=n).for_each(|from| apart[from * n + to] = 0);
+        }
         for via in 0..n {
             for from in 0..=n {
                 for to in 0..n {
@@ -221,10 +240,12 @@ mod tests {
     #[test]
     fn what_lies_between_two_runs_may_be_a_chain_of_changeovers() {
         let keys = Keys::new(&cell(60, &[("a", "b", 5), ("b", "c", 10)], None), &["a", "b", "c"]);
-        let apart = keys.apart().expect("three keys are not too many");
+        let apart = keys.apart(&[]).expect("three keys are not too many");
         assert_eq!(apart[2], 15, "a to c by way of b, not 60");
         assert_eq!(apart[3], 60, "b to a");
         assert_eq!(apart[9..], [60, 60, 60], "from the beginning");
+        let apart = keys.apart(&[1]).expect("three keys are not too many");
+        assert_eq!(apart[2], 10, "pinned work between mounts b for nothing");
     }
 
     #[test]

@@ -5,6 +5,7 @@ use super::meter::Meter;
 use super::prices::Resolution;
 use super::relaxation::{Relaxation, Workspace};
 use super::tasks::{Shop, Task};
+use super::{ProvenBound, Standing};
 
 /// One resolution and the part of the budget that it gets.
 struct Phase {
@@ -34,12 +35,12 @@ pub(super) struct Summit<'a> {
 }
 
 /// The best value of the relaxation that the budget allows.
-pub(super) fn climb<'a>(shop: &'a Shop, upper: f64, meter: &mut Meter<'_>) -> Summit<'a> {
+pub(super) fn climb<'a>(shop: &'a Shop, standing: &Standing, meter: &mut Meter<'_>) -> Summit<'a> {
     if shop.tasks.iter().any(|task| task.routes.is_empty()) {
         return Summit { bound: f64::INFINITY, at: None, unit: 0.0 };
     }
-    let mut climber =
-        Climber { upper, best: shop.sunk + shop.tasks.iter().map(alone).sum::<f64>(), guess: None };
+    let best = shop.sunk + shop.tasks.iter().map(alone).sum::<f64>();
+    let mut climber = Climber { standing, best, guess: None };
     // Without a result the budget is spent; what was proved by then stands.
     let at = climber.phases(shop, meter);
     Summit { bound: climber.best, at, unit: climber.guess.unwrap_or(0.0) }
@@ -50,14 +51,14 @@ fn alone(task: &Task) -> f64 {
     task.floor + task.late * (task.earliest_end - task.due).max(0) as f64
 }
 
-struct Climber {
-    upper: f64,
+struct Climber<'s> {
+    standing: &'s Standing,
     best: f64,
     /// First step length, for a bucket of one working minute.
     guess: Option<f64>,
 }
 
-impl Climber {
+impl Climber<'_> {
     fn phases<'a>(&mut self, shop: &'a Shop, meter: &mut Meter<'_>) -> Option<(Relaxation<'a>, Vec<f64>)> {
         let mut carried: Option<(Relaxation<'_>, Vec<f64>)> = None;
         for phase in phases(shop) {
@@ -92,7 +93,7 @@ impl Climber {
         for pass in 0..MOST_PASSES {
             let gone = (meter.share() - begun) / (phase.until - begun).max(1e-9);
             let gone = gone.max(f64::from(pass) / f64::from(MOST_PASSES));
-            if gone >= 1.0 || self.best >= self.upper || !meter.count() {
+            if gone >= 1.0 || self.best >= self.standing.best() || !meter.count() {
                 break;
             }
             let rate = unit * phase.rates.0 * (phase.rates.1 / phase.rates.0).powf(gone);
@@ -130,14 +131,20 @@ impl Climber {
         meter: &Meter<'_>,
     ) -> Option<f64> {
         let value = relaxation.evaluate(values, work, meter)?;
-        self.best = self.best.max(value);
+        self.prove(value);
         Some(value)
+    }
+
+    fn prove(&mut self, value: f64) {
+        self.best = self.best.max(value);
+        self.standing.proved(ProvenBound::rounded_down(self.best));
     }
 
     /// Step length for buckets of one minute: after Polyak, at the first prices.
     fn unit(&mut self, value: f64, work: &Workspace, width: f64) -> f64 {
         *self.guess.get_or_insert_with(|| {
-            let upper = if self.upper.is_finite() { self.upper } else { 1.25 * value + 1.0 };
+            let known = self.standing.best();
+            let upper = if known.is_finite() { known } else { 1.25 * value + 1.0 };
             let norm: f64 = work.violation.iter().filter(|v| **v > 0.0).map(|v| v * v).sum();
             FIRST_GUESS * (upper - value).max(1e-3 * value) / norm.max(1e-9) / width
         })
@@ -151,12 +158,13 @@ impl Climber {
         meter: &mut Meter<'_>,
     ) -> Option<Vec<f64>> {
         let mut ascent = Ascent::new(relaxation, start, 0.05, meter)?;
-        while !ascent.is_settled() && self.best < self.upper && meter.count() {
-            let guess = if self.upper.is_finite() { self.upper } else { 1.02 * ascent.value() + 1.0 };
+        while !ascent.is_settled() && self.best < self.standing.best() && meter.count() {
+            let known = self.standing.best();
+            let guess = if known.is_finite() { known } else { 1.02 * ascent.value() + 1.0 };
             if ascent.step(guess, meter).is_none() {
                 break;
             }
-            self.best = self.best.max(ascent.value());
+            self.prove(ascent.value());
         }
         Some(ascent.center().to_vec())
     }

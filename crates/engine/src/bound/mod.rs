@@ -11,10 +11,11 @@
 //! * `relaxation`: why prices prove a bound, and for which rows;
 //! * `tree`: either a job ends by a minute or it does not, either a tool is bought or it is not, either
 //!   one operation comes before another on their cell or behind it;
+//! * `learn`: in small shops, trying and learning from dead ends until nothing cheaper is left to try;
 //! * `deadline`: makespan, by proving that all work cannot end by a given minute.
 //!
-//! Left out altogether, which is a relaxation each time: remounting, crews and shared pieces of a tool.
-//! That work on a cell is not cut up by other work is seen by `tree::sequence` only.
+//! Left out by all but `learn`, which is a relaxation each time: remounting, crews and shared pieces of a tool.
+//! That work on a cell is not cut up by other work is seen by `tree::sequence` and `learn` only.
 //!
 //! Sums are floating-point numbers, so that a bound is lowered by [`MARGIN`] of itself before it
 //! leaves: far more than the rounding errors of a million additions, far less than a cent matters.
@@ -24,6 +25,7 @@ pub(crate) mod axis;
 pub(crate) mod changeover;
 pub(crate) mod climb;
 mod deadline;
+mod learn;
 pub(crate) mod meter;
 pub(crate) mod mounting;
 pub(crate) mod prices;
@@ -37,6 +39,7 @@ mod exhaustive;
 #[cfg(test)]
 mod tests;
 
+use crate::standing::Standing;
 use crate::watch::Watch;
 use elbowroom_problem::{Objective, Problem};
 use meter::Meter;
@@ -52,7 +55,7 @@ pub(crate) struct ProvenBound(f64);
 
 impl ProvenBound {
     /// A bound from a sum that holds but for rounding errors; never negative, as no cost is.
-    fn rounded_down(value: f64) -> Self {
+    pub(crate) fn rounded_down(value: f64) -> Self {
         let lowered = if value.is_finite() { value - MARGIN * value.abs() } else { value };
         Self(lowered.max(0.0))
     }
@@ -80,18 +83,22 @@ pub(crate) fn cannot_all_end(problem: &Problem, budget: &BoundBudget, watch: &dy
 
 /// A lower bound on the objective of `problem`, improved while `budget` lasts.
 ///
-/// `upper` is the objective of some valid schedule, or infinite; it only guides the search for good
-/// prices. The improvement ends early once the bound has met it. The bound is infinite if it is
-/// proved that some job cannot be finished.
+/// What is proved on the way is told to `standing`, and the best schedule that it knows of guides the
+/// search for good prices and ends the improvement once the bound has met it. The bound is infinite
+/// if it is proved that some job cannot be finished.
 pub(crate) fn lower_bound(
     problem: &Problem,
-    upper: f64,
+    standing: &Standing,
     budget: &BoundBudget,
     watch: &dyn Watch,
 ) -> ProvenBound {
     let mut meter = Meter::new(budget, watch);
-    if problem.objective == Objective::Makespan {
-        return ProvenBound::rounded_down(deadline::least_makespan(problem, upper, &mut meter) as f64);
-    }
-    ProvenBound::rounded_down(tree::branch(&Shop::new(problem, None), upper, &mut meter))
+    let bound = if problem.objective == Objective::Makespan {
+        deadline::least_makespan(problem, standing.best(), &mut meter) as f64
+    } else {
+        tree::branch(&Shop::new(problem, None), standing, &mut meter)
+    };
+    let bound = ProvenBound::rounded_down(bound);
+    standing.proved(bound);
+    bound
 }

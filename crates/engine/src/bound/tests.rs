@@ -3,12 +3,13 @@
 use super::exhaustive::{optimum, tiny_problem};
 use super::{BoundBudget, lower_bound};
 use crate::compiled::compile;
+use crate::standing::Standing;
 use crate::watch::Watch;
 use elbowroom_problem::{Objective, Problem};
 use std::time::Duration;
 
 /// Never in a hurry.
-struct Patient;
+pub(super) struct Patient;
 
 impl Watch for Patient {
     fn elapsed(&self) -> Duration {
@@ -22,7 +23,7 @@ impl Watch for Patient {
     }
 }
 
-fn budget(evaluations: u32) -> BoundBudget {
+pub(super) fn budget(evaluations: u32) -> BoundBudget {
     BoundBudget { until: Duration::MAX, evaluations: Some(evaluations) }
 }
 
@@ -65,7 +66,9 @@ fn no_case_rules_out_the_optimum() {
 
 /// Whether the bound is the optimum; it must not be above.
 fn meets(problem: &Problem, best: f64, upper: f64, evaluations: u32) -> bool {
-    let bound = lower_bound(problem, upper, &budget(evaluations), &Patient).value();
+    let standing = Standing::new();
+    standing.found(upper);
+    let bound = lower_bound(problem, &standing, &budget(evaluations), &Patient).value();
     assert!(bound <= best, "{}: bound {bound} above the optimum {best}", problem.name);
     bound >= best * (1.0 - 1e-6) - 1e-9
 }

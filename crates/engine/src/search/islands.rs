@@ -7,9 +7,10 @@
 
 use super::island::Island;
 use super::sketch::Sketch;
+use crate::plan::Plan;
+use crate::standing::Standing;
 use crate::watch::{Progress, Watch, over};
 use std::ops::RangeInclusive;
-use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 /// Rounds of one solve.
@@ -24,21 +25,19 @@ pub(crate) struct Schedule<'w> {
     pub(crate) turns: Option<u64>,
     /// Turns of islands that rest meanwhile.
     pub(crate) resting: u64,
-    /// Objective of the best plan of those, or infinite.
-    pub(crate) known: f64,
-    /// Set when the best plan has been proved to be the best possible.
-    pub(crate) proved: &'w AtomicBool,
+    /// What all threads have found and proved.
+    pub(crate) standing: &'w Standing,
 }
 
 impl Schedule<'_> {
     fn over(&self) -> bool {
-        over(self.watch) || self.watch.elapsed() >= self.end || self.proved.load(Ordering::Relaxed)
+        over(self.watch) || self.watch.elapsed() >= self.end || self.standing.is_closed()
     }
 
     /// How much of the annealing is over, or `None` at the end of a round, which is at a share of
     /// the whole.
     fn progress(&self, done: u64, round_end: f64) -> Option<f64> {
-        if self.watch.cancelled() || self.proved.load(Ordering::Relaxed) {
+        if self.watch.cancelled() || self.standing.is_closed() {
             return None;
         }
         let now = self.watch.elapsed();
@@ -65,6 +64,7 @@ pub(crate) fn anneal(islands: &mut [Island<'_>], schedule: &Schedule<'_>, rounds
                 scope.spawn(move || island.run(|done| schedule.progress(done, share)));
             }
         });
+        try_suggestion(islands, schedule.standing);
         share_best(islands, round);
         tell(islands, schedule);
         for island in islands.iter_mut().filter(|_| round <= 2) {
@@ -88,6 +88,16 @@ pub(crate) fn best_of<'i>(islands: &'i [Island<'_>]) -> &'i Sketch {
     best
 }
 
+/// Goes on from what the proof has found, if it is a better schedule.
+pub(crate) fn try_suggestion(islands: &mut [Island<'_>], standing: &Standing) {
+    let Some(hint) = standing.suggested() else { return };
+    let best = best_of(islands).clone();
+    let plan = Plan::of_hint(islands[0].plan().compiled(), &hint);
+    if let Some(sketch) = plan.map(|plan| Sketch::of(&plan)).filter(|sketch| sketch.better_than(&best)) {
+        islands[0].adopt(&sketch);
+    }
+}
+
 fn share_best(islands: &mut [Island<'_>], round: u32) {
     if islands.len() < 2 || !round.is_multiple_of(4) {
         return;
@@ -101,12 +111,13 @@ fn share_best(islands: &mut [Island<'_>], round: u32) {
 }
 
 fn tell(islands: &[Island<'_>], schedule: &Schedule<'_>) {
-    let watch = schedule.watch;
+    let (watch, standing) = (schedule.watch, schedule.standing);
     let best = best_of(islands);
     if best.excess == 0 {
+        standing.found(best.cost);
         watch.progress(&Progress {
-            best: best.cost.min(schedule.known),
-            bound: None,
+            best: standing.best(),
+            bound: standing.bound().map(|bound| bound.min(standing.best())),
             elapsed: watch.elapsed(),
             late_jobs: islands[0].plan().late_jobs(),
             evaluations: schedule.resting + islands.iter().map(Island::turns).sum::<u64>(),

@@ -2,7 +2,7 @@
 
 use super::super::axis::WorkTime;
 use super::super::changeover::Keys;
-use super::{CellData, Choice, RoutePlan, Shop, Step, Task};
+use super::{CellData, Choice, Needs, RoutePlan, Shop, Step, Task};
 use elbowroom_problem::{
     Availability, CellWork, Job, Objective, Operation, Parts, Pinned, Place, Problem, Work,
 };
@@ -45,6 +45,7 @@ impl<'a> Builder<'a> {
             offer_links: Vec::new(),
             sunk: 0.0,
             keys: Rc::default(),
+            hours: Rc::default(),
         };
         Self { problem, money, deadline, shop, keys: Vec::new(), repeated: Vec::new(), pins }
     }
@@ -58,6 +59,7 @@ impl<'a> Builder<'a> {
         }
         self.link_families();
         self.link_offers();
+        self.shop.hours = Rc::new(self.hours());
         self.shop.keys = Rc::new(self.keys);
         self.shop
     }
@@ -114,9 +116,8 @@ impl<'a> Builder<'a> {
             if let Some(work) = option_of(self.problem, pin).on_cell() {
                 let cell = &mut self.shop.cells[work.cell.get()];
                 let (a, b) = (cell.time.before(pin.setup_start.get()), cell.time.before(pin.end.get()));
-                if a < b {
-                    cell.blocks.push((a, b));
-                }
+                // A block outside the cell's hours has no length, but nothing goes on across it.
+                cell.blocks.push((a, b));
             }
         }
         for cell in &mut self.shop.cells {
@@ -208,7 +209,7 @@ impl<'a> Builder<'a> {
     fn pinned_choice(&self, pin: &Pinned) -> Choice {
         let option = option_of(self.problem, pin);
         let mut money = option.cost.amount();
-        let mut cell = None;
+        let (mut cell, mut key, mut needs) = (None, 0, Rc::<Needs>::default());
         if let Place::Cell(work) = &option.place {
             let data = &self.problem.cells[work.cell.get()];
             // Pinned work may lie beyond the horizon's clipped windows.
@@ -217,11 +218,15 @@ impl<'a> Builder<'a> {
             money += data.run_rate.amount_per_minute() * (at[2] - at[1]) as f64;
             money += data.setup_rate.amount_per_minute() * (at[1] - at[0]) as f64;
             cell = Some(work.cell.get());
+            key = self.keys[work.cell.get()].number(&work.setup_key).unwrap_or(0);
+            let time = &self.shop.cells[work.cell.get()].time;
+            let block = (time.before(pin.setup_start.get()), time.before(pin.end.get()));
+            needs = self.needs(work, Some(block));
         }
         Choice {
             index: pin.option.option,
             cell,
-            key: 0,
+            key,
             run: option.run.count(),
             setup: 0,
             first: pin.run_start.get(),
@@ -229,6 +234,7 @@ impl<'a> Builder<'a> {
             money: self.money * money,
             links: Vec::new(),
             offers: Vec::new(),
+            needs,
         }
     }
 
@@ -246,16 +252,18 @@ impl<'a> Builder<'a> {
             money: self.money * option.cost.amount(),
             links: Vec::new(),
             offers: Vec::new(),
+            needs: Rc::default(),
         };
         let Place::Cell(work) = &option.place else {
             return (ready + run <= self.shop.horizon).then_some((choice, ready + run));
         };
         let data = &self.shop.cells[work.cell.get()];
         choice.cell = Some(work.cell.get());
+        choice.needs = self.needs(work, None);
         choice.key = self.keys[work.cell.get()].number(&work.setup_key).unwrap_or(0);
         choice.setup = self.least_setup(work);
-        let usable = work.tools.iter().map(|tool| usable(self.problem, tool.get())).max().unwrap_or(0);
-        let earliest = data.time.before(ready).max(data.time.before(usable) + choice.setup);
+        let usable = data.time.before(choice.needs.usable);
+        let earliest = data.time.before(ready).max(usable + choice.setup);
         choice.first = data.clear(earliest, choice.setup, run);
         choice.last = data.time.total() - run;
         if choice.first > choice.last {
@@ -280,7 +288,7 @@ pub(super) fn option_of<'a>(problem: &'a Parts, pin: &Pinned) -> &'a Work {
     &problem.jobs[at.job.get()].routes[at.route].operations[at.operation].options[at.option]
 }
 /// First minute at which a tool can be used, bought or not.
-fn usable(problem: &Parts, tool: usize) -> i64 {
+pub(super) fn usable(problem: &Parts, tool: usize) -> i64 {
     match problem.tools[tool].availability {
         Availability::From(minute) => minute.get(),
         Availability::Offer { lead, .. } => lead.get(),

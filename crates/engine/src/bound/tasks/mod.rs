@@ -4,11 +4,13 @@
 mod build;
 mod families;
 mod offers;
+mod shared;
 
 use super::axis::WorkTime;
 use super::changeover::Keys;
 use build::Builder;
 use elbowroom_problem::Problem;
+pub(crate) use shared::{Hours, Needs};
 use std::rc::Rc;
 
 /// The whole problem, made ready.
@@ -30,13 +32,15 @@ pub(crate) struct Shop {
     pub(crate) sunk: f64,
     /// The setup keys of each cell.
     pub(crate) keys: Rc<Vec<Keys>>,
+    /// The hours of each crew.
+    pub(crate) hours: Rc<Vec<Hours>>,
 }
 
 /// One cell.
 #[derive(Clone, Debug)]
 pub(crate) struct CellData {
     pub(crate) time: WorkTime,
-    /// Positions `[a, b)` of working time that pinned work holds; not empty, sorted.
+    /// Positions `[a, b)` of working time that pinned work holds, sorted.
     pub(crate) blocks: Vec<(i64, i64)>,
     /// Money for a minute of changing over, zero where the objective is not money.
     pub(crate) setup_rate: f64,
@@ -137,6 +141,8 @@ pub(crate) struct Choice {
     pub(crate) links: Vec<usize>,
     /// Positions in [`Shop::offer_links`].
     pub(crate) offers: Vec<usize>,
+    /// What it shares with other cells.
+    pub(crate) needs: Rc<Needs>,
 }
 
 impl Choice {
@@ -165,5 +171,21 @@ impl Shop {
     /// anything: what remains is whether it can be done.
     pub(crate) fn new(problem: &Problem, deadline: Option<i64>) -> Self {
         Builder::new(problem, deadline).build()
+    }
+
+    /// How much time lies at least between runs of the keys of a cell, as [`Keys::apart`]; pinned work that
+    /// may stand between two runs brings its own key for nothing.
+    pub(crate) fn apart(&self, cell: usize) -> Option<Vec<i64>> {
+        let steps = || self.tasks.iter().flat_map(|task| &task.steps);
+        let here = |step: &&Step| step.choices.first().is_some_and(|choice| choice.cell == Some(cell));
+        let choices = steps().filter(|step| step.pinned.is_none()).flat_map(|step| &step.choices);
+        let shortest = choices.filter(|choice| choice.cell == Some(cell)).map(|choice| choice.run).min();
+        let time = &self.cells[cell].time;
+        let free = steps().filter(|step| step.pinned.is_some()).filter(here).filter(|step| {
+            let begun = step.pinned.map_or(0, |(start, _)| time.before(start));
+            begun >= shortest.unwrap_or(0)
+        });
+        let free: Vec<usize> = free.filter_map(|step| Some(step.choices.first()?.key)).collect();
+        self.keys[cell].apart(&free)
     }
 }

@@ -27,10 +27,12 @@ mod setups;
 mod tests;
 
 use super::climb::{Summit, climb};
+use super::learn;
 use super::meter::Meter;
 use super::prices::{Prices, Resolution};
 use super::relaxation::{Relaxation, Workspace};
 use super::tasks::Shop;
+use super::{ProvenBound, Standing};
 use case::{Case, Question};
 use look::Look;
 use seen::Seen;
@@ -55,6 +57,10 @@ const FEW_MINUTES: i64 = 60_000;
 const ROUNDS: u32 = 6;
 /// Orders of two operations that are asked about, at most.
 const MOST_ORDERS: usize = 12;
+/// Shops that are proved by learning, if they can be.
+const MOST_LEARNT: usize = 30;
+/// Share of the budget for that.
+const LEARNT_SHARE: f64 = 0.9;
 /// A question about money is put first if it is about more than this share of what is not proved.
 const MONEY_FIRST: f64 = 1e-3;
 /// Cases hold multipliers; so many of these numbers are kept at most.
@@ -68,19 +74,20 @@ struct Node {
 }
 
 /// A bound on the objective of every schedule.
-pub(super) fn branch(shop: &Shop, upper: f64, meter: &mut Meter<'_>) -> f64 {
-    if shop.tasks.len() > MOST_JOBS || !upper.is_finite() {
-        return climb(shop, upper, meter).bound;
+pub(super) fn branch(shop: &Shop, standing: &Standing, meter: &mut Meter<'_>) -> f64 {
+    if shop.tasks.len() > MOST_JOBS || !standing.best().is_finite() {
+        return climb(shop, standing, meter).bound;
     }
     let mut part = meter.part(ROOT_SHARE);
-    let Summit { bound, at, unit } = climb(shop, upper, &mut part);
+    let Summit { bound, at, unit } = climb(shop, standing, &mut part);
     meter.charge(&part);
     let Some((relaxation, values)) = at else { return bound };
     let mut tree = Tree {
         relaxation: &relaxation,
         fine: Relaxation::new(shop, Resolution { slot: 1, ..relaxation.grid.resolution }),
         sequence: Sequence::new(shop),
-        upper,
+        standing,
+        upper: standing.best(),
         unit,
         work: Workspace::default(),
         open: Vec::new(),
@@ -95,6 +102,8 @@ struct Tree<'a> {
     /// The same with slots of one minute, for cases in which few starts are left.
     fine: Relaxation<'a>,
     sequence: Sequence,
+    standing: &'a Standing,
+    /// The least cost of a schedule that is known.
     upper: f64,
     unit: f64,
     work: Workspace,
@@ -116,8 +125,13 @@ impl<'a> Tree<'a> {
             let again = self.solve(&root, root.case.clone(), shop, meter).unwrap_or(root);
             self.open.push(again);
         }
+        if self.relaxation.shop.tasks.len() <= MOST_LEARNT && self.proves_all(meter) {
+            return;
+        }
         let most = MOST_NUMBERS / self.relaxation.grid.size.max(1);
         for _ in 0..most {
+            self.upper = self.standing.best();
+            self.standing.proved(ProvenBound::rounded_down(self.bound()));
             self.open.retain(|node| node.bound < self.upper);
             let least =
                 (0..self.open.len()).min_by(|a, b| self.open[*a].bound.total_cmp(&self.open[*b].bound));
@@ -138,6 +152,32 @@ impl<'a> Tree<'a> {
                 }
             }
         }
+    }
+
+    /// Tries to prove the undecided case at once.
+    fn proves_all(&mut self, meter: &mut Meter<'_>) -> bool {
+        let Some(root) = self.open.pop() else { return true };
+        let mut part = meter.part(LEARNT_SHARE);
+        let proved = self.learn(&root, &mut part);
+        meter.charge(&part);
+        match proved {
+            Some(bound) => self.upper = self.upper.min(bound),
+            None => self.open.push(root),
+        }
+        proved.is_some()
+    }
+
+    /// A cost below which there is no schedule of a case, if that is found out; see [`super::learn`].
+    fn learn(&mut self, root: &Node, meter: &mut Meter<'_>) -> Option<f64> {
+        let shop = root.case.apply(self.relaxation.shop);
+        let relaxation = self.relaxation.of(&shop);
+        self.work.ways.clear();
+        let total = relaxation.evaluate(&root.values, &mut self.work, meter)?;
+        let grid = Rc::clone(&relaxation.grid);
+        let prices = Prices::new(&shop, &grid, &root.values);
+        learn::prove(&shop, &prices, (total, &self.work.costs), self.upper, meter, &mut |hint| {
+            self.standing.suggest(hint);
+        })
     }
 
     /// The node of a case below a parent, in a shop that holds it. `None` if the budget is spent.

@@ -33,7 +33,7 @@ pub(super) struct Contradiction;
 
 impl Sequence {
     pub(super) fn new(shop: &Shop) -> Self {
-        let apart = shop.keys.iter().map(|keys| keys.apart().unwrap_or_default()).collect();
+        let apart = (0..shop.cells.len()).map(|cell| shop.apart(cell).unwrap_or_default()).collect();
         Self { apart, keys: shop.keys.iter().map(Keys::count).collect() }
     }
 
