@@ -20,8 +20,8 @@ use std::time::Duration;
 /// Share of one thread's time that the bound gets in a solve of so many seconds.
 const BOUND_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.05), (10.0, 0.2), (60.0, 0.6)];
 /// The same in shops of at most [`SMALL`] jobs, in which the best schedule is soon found and can be proved.
-const SMALL_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.1), (10.0, 0.5), (60.0, 0.85)];
-const SMALL: usize = 25;
+const SMALL_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.2), (10.0, 0.7), (60.0, 0.9)];
+const SMALL: usize = 30;
 /// What that share is multiplied by in a shop of so many jobs.
 const SIZE_FACTORS: [(f64, f64); 2] = [(60.0, 1.3), (300.0, 0.75)];
 /// The same where the makespan counts: its bisection is soon over.
@@ -119,7 +119,7 @@ mod tests {
     fn the_bound_gets_more_of_a_longer_solve_and_of_a_smaller_shop() {
         // 6 s: halfway from 2 s to 10 s; 180 jobs: halfway from 60 to 300.
         for (seconds, jobs, share) in
-            [(0.3, 10, 0.0), (2.0, 20, 0.1), (2.0, 60, 0.065), (6.0, 180, 0.125 * 1.025), (100.0, 1000, 0.45)]
+            [(0.3, 10, 0.0), (2.0, 20, 0.2), (2.0, 60, 0.065), (6.0, 180, 0.125 * 1.025), (100.0, 1000, 0.45)]
         {
             assert!((bound_share(seconds, jobs) - share).abs() < 1e-12, "{seconds} s, {jobs} jobs");
         }

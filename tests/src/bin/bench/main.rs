@@ -13,6 +13,7 @@
 //! cargo run --release -p elbowroom-tests --bin bench -- import      # workbooks and CSV of 20,000 and 200,000 rows
 //! cargo run --release -p elbowroom-tests --bin bench -- shops 10    # cost and bound in so many seconds
 //! cargo run --release -p elbowroom-tests --bin bench -- peer 10     # the same, and a general solver beside it
+//! cargo run --release -p elbowroom-tests --bin bench -- proofs 60   # small shops: optima found and proved
 //! cargo run --release -p elbowroom-tests --bin bench -- curves      # cost against seconds, up to 60
 //! cargo run --release -p elbowroom-tests --bin bench -- stops       # how soon it stops, how exactly it keeps its time
 //! cargo run --release -p elbowroom-tests --bin bench -- published FOLDER 10   # published instances
@@ -34,9 +35,9 @@ mod cutting;
 mod import;
 mod measure;
 mod optima;
-
 mod program;
 mod promise;
+mod proofs;
 mod published;
 mod purchases;
 mod rehearsal;
@@ -51,7 +52,7 @@ use std::process::ExitCode;
 use std::str::FromStr;
 
 const USAGE: &str = "usage: bench [--bare] program | book | sizes SECONDS | rehearsal | promise | stops | shops SECONDS [--seed N] | \
-                     peer SECONDS [--seed N] | curves | published FOLDER SECONDS [--set NAME] [--every K] | \
+                     peer SECONDS [--seed N] | proofs SECONDS | curves | published FOLDER SECONDS [--set NAME] [--every K] | \
                      optima SECONDS | purchases | heading";
 
 /// The command line: words, and what was set by name.
@@ -104,6 +105,7 @@ fn main() -> ExitCode {
         (["one-size", jobs, weeks, _], Some(seconds)) => sizes::one(jobs, weeks, seconds),
         (["shops", _], Some(seconds)) => shops::run(seconds, seed, false),
         (["peer", _], Some(seconds)) => shops::run(seconds, seed, true),
+        (["proofs", _], Some(seconds)) => proofs::run(seconds),
         (["optima", _], Some(seconds)) => optima::run(seconds),
         (["purchases"], _) => purchases::run(),
         (["published", folder, _], Some(seconds)) => {
