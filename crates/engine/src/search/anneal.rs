@@ -33,8 +33,9 @@ const LAST_CYCLE: f64 = 0.3;
 const SAMPLES: usize = 400;
 /// Share of the annealing that they may take.
 const SAMPLED_SHARE: f64 = 0.05;
-/// Turns between two looks at the clock.
-const STRETCH: u32 = 32;
+/// Turns between two looks at the clock, at most, and times operations: in large shops a turn takes long.
+const STRETCH: usize = 32;
+const STRETCHED: usize = 20_000;
 
 /// An annealing under way.
 pub(crate) struct Annealing<'a> {
@@ -118,10 +119,11 @@ impl<'a> Annealing<'a> {
         }
         while let Some(done) = progress(self.turns) {
             let temperature = self.temperature(done.clamp(0.0, 1.0));
-            for _ in 0..STRETCH {
+            let stretch = (STRETCHED / self.plan.length().max(1)).clamp(1, STRETCH);
+            for _ in 0..stretch {
                 self.turn(temperature);
             }
-            self.turns += u64::from(STRETCH);
+            self.turns += stretch as u64;
             if self.kept_since_sort > self.plan.length() / 2 + 20 {
                 self.refresh();
             }
