@@ -65,25 +65,3 @@ impl Standing {
         self.bound().is_some_and(|bound| bound >= best - CLOSE * best)
     }
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_least_cost_and_the_greatest_bound_stand() {
-        let standing = Standing::new();
-        assert_eq!((standing.best(), standing.bound(), standing.is_closed()), (f64::INFINITY, None, false));
-        for cost in [120.0, 100.0, 110.0] {
-            standing.found(cost);
-        }
-        for bound in [70.0, 90.0, 80.0] {
-            standing.proved(ProvenBound::rounded_down(bound));
-        }
-        assert_eq!(standing.best(), 100.0);
-        assert!(standing.bound().is_some_and(|bound| (89.9..=90.0).contains(&bound)));
-        assert!(!standing.is_closed());
-        standing.proved(ProvenBound::rounded_down(100.0));
-        assert!(standing.is_closed(), "all but rounding is proved");
-    }
-}

@@ -55,7 +55,7 @@ pub(crate) struct ProvenBound(f64);
 
 impl ProvenBound {
     /// A bound from a sum that holds but for rounding errors; never negative, as no cost is.
-    pub(crate) fn rounded_down(value: f64) -> Self {
+    fn rounded_down(value: f64) -> Self {
         let lowered = if value.is_finite() { value - MARGIN * value.abs() } else { value };
         Self(lowered.max(0.0))
     }

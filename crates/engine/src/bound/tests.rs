@@ -1,7 +1,7 @@
 //! Bounds against optima found in another way.
 
 use super::exhaustive::{optimum, tiny_problem};
-use super::{BoundBudget, lower_bound};
+use super::{BoundBudget, ProvenBound, lower_bound};
 use crate::compiled::compile;
 use crate::standing::Standing;
 use crate::watch::Watch;
@@ -71,4 +71,43 @@ fn meets(problem: &Problem, best: f64, upper: f64, evaluations: u32) -> bool {
     let bound = lower_bound(problem, &standing, &budget(evaluations), &Patient).value();
     assert!(bound <= best, "{}: bound {bound} above the optimum {best}", problem.name);
     bound >= best * (1.0 - 1e-6) - 1e-9
+}
+
+/// The least cost and the greatest bound stand, whatever came last; met, all but rounding, they are closed.
+#[test]
+fn the_least_cost_and_the_greatest_bound_stand() {
+    let standing = Standing::new();
+    assert_eq!((standing.best(), standing.bound(), standing.is_closed()), (f64::INFINITY, None, false));
+    [120.0, 100.0, 110.0].into_iter().for_each(|cost| standing.found(cost));
+    for bound in [70.0, 90.0, 80.0] {
+        standing.proved(ProvenBound::rounded_down(bound));
+    }
+    assert_eq!(standing.best(), 100.0);
+    assert!(standing.bound().is_some_and(|bound| (89.9..=90.0).contains(&bound)));
+    assert!(!standing.is_closed());
+    standing.proved(ProvenBound::rounded_down(100.0));
+    assert!(standing.is_closed());
+}
+
+/// Work pinned to a moment of no length is in nobody's way: the optimum, which the verifier judges, may hold
+/// other work across it.
+#[test]
+fn work_pinned_to_a_moment_rules_nothing_out() {
+    let mut solved = 0;
+    for seed in 0..400 {
+        let problem = tiny_problem(seed);
+        if problem.pinned.is_empty() || problem.objective == Objective::Makespan {
+            continue;
+        }
+        let mut parts = (*problem).clone();
+        for pin in &mut parts.pinned {
+            (pin.run_start, pin.end) = (pin.setup_start, pin.setup_start);
+        }
+        let problem = Problem::new(parts).expect("a moment is allowed");
+        let Some(best) = optimum(&problem) else { continue };
+        solved += 1;
+        meets(&problem, best, best, 1_500);
+        meets(&problem, best, 1.5 * best + 5.0, 1_500);
+    }
+    assert!(solved >= 20, "{solved} problems had a schedule");
 }

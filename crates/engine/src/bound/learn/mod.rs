@@ -4,7 +4,7 @@
 //! orders and choices that cannot all hold in a schedule that costs less than the best one known, with the
 //! weakest numbers that suffice. It is remembered, and rules the same out everywhere else (lazy clause
 //! generation: Ohrimenko, Stuckey and Codish, Constraints 14, 2009; nogoods of numbers: Katsirelos and Bacchus,
-//! AAAI 2005). Once nothing is left to try it is proved that no schedule costs less.
+//! AAAI 2005; both from memory). Once nothing is left to try it is proved that no schedule costs less.
 //!
 //! The search may find something cheaper than the best schedule known. Mostly that is a schedule, and it is told
 //! to whoever builds them; where the model leaves something out (see `model`) it may be none. Either way the

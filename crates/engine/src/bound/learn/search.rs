@@ -251,6 +251,8 @@ impl<'a> Search<'a> {
         }
         let atoms: Vec<Atom> = std::iter::once(cause).chain(rest.into_iter().map(|(_, atom)| atom)).collect();
         let number = self.model.nogoods.learn(atoms, levels.len() as u32 + 1);
+        // It began to hold above this level, so that its opposite is possible here.
+        debug_assert!(!self.model.trail.holds(cause));
         self.model.trail.set(cause.not(), Why::Nogood(number))
     }
 

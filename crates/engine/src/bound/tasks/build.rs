@@ -33,6 +33,7 @@ impl<'a> Builder<'a> {
         let cells = problem.cells.iter().map(|cell| CellData {
             time: WorkTime::new(&cell.windows, horizon),
             blocks: Vec::new(),
+            has_momentary: false,
             setup_rate: money * cell.setup_rate.amount_per_minute(),
             levels: Vec::new(),
         });
@@ -116,8 +117,12 @@ impl<'a> Builder<'a> {
             if let Some(work) = option_of(self.problem, pin).on_cell() {
                 let cell = &mut self.shop.cells[work.cell.get()];
                 let (a, b) = (cell.time.before(pin.setup_start.get()), cell.time.before(pin.end.get()));
-                // A block outside the cell's hours has no length, but nothing goes on across it.
-                cell.blocks.push((a, b));
+                if pin.setup_start < pin.end {
+                    // A block outside the cell's hours has no length, but nothing goes on across it.
+                    cell.blocks.push((a, b));
+                } else {
+                    cell.has_momentary = true;
+                }
             }
         }
         for cell in &mut self.shop.cells {
@@ -221,7 +226,7 @@ impl<'a> Builder<'a> {
             key = self.keys[work.cell.get()].number(&work.setup_key).unwrap_or(0);
             let time = &self.shop.cells[work.cell.get()].time;
             let block = (time.before(pin.setup_start.get()), time.before(pin.end.get()));
-            needs = self.needs(work, Some(block));
+            needs = self.needs(work, (pin.setup_start < pin.end).then_some(block));
         }
         Choice {
             index: pin.option.option,

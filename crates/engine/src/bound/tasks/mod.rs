@@ -42,6 +42,8 @@ pub(crate) struct CellData {
     pub(crate) time: WorkTime,
     /// Positions `[a, b)` of working time that pinned work holds, sorted.
     pub(crate) blocks: Vec<(i64, i64)>,
+    /// Whether work is pinned to a moment of no length: it may mount its key in the middle of other work.
+    pub(crate) has_momentary: bool,
     /// Money for a minute of changing over, zero where the objective is not money.
     pub(crate) setup_rate: f64,
     /// Setup families by level; levels without families to share are left out.
@@ -183,7 +185,7 @@ impl Shop {
         let time = &self.cells[cell].time;
         let free = steps().filter(|step| step.pinned.is_some()).filter(here).filter(|step| {
             let begun = step.pinned.map_or(0, |(start, _)| time.before(start));
-            begun >= shortest.unwrap_or(0)
+            begun >= shortest.unwrap_or(0) || self.cells[cell].has_momentary
         });
         let free: Vec<usize> = free.filter_map(|step| Some(step.choices.first()?.key)).collect();
         self.keys[cell].apart(&free)

@@ -26,7 +26,8 @@ impl Sequence {
         for cell in 0..shop.cells.len() {
             let entries = entries(shop, cell);
             let old: Vec<i64> = entries.iter().map(|entry| choice(base, *entry).setup).collect();
-            let new = if shop.cells[cell].blocks.is_empty() {
+            let data = &shop.cells[cell];
+            let new = if data.blocks.is_empty() && !data.has_momentary {
                 self.least_setups(shop, cell, &entries, orders, &old)
             } else {
                 old.clone()

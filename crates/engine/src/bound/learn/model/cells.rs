@@ -22,7 +22,7 @@ impl Builder<'_> {
         let changes = acts.iter().any(|a| {
             acts.iter().any(|b| keys.minutes(a.key, b.key) > 0) || keys.minutes(keys.count(), a.key) > 0
         });
-        if changes && n <= MOST_FOLLOWED {
+        if changes && n <= MOST_FOLLOWED && !self.shop.cells[cell].has_momentary {
             self.set_ups(cell, &orders);
             self.followers(cell, &orders);
         }
