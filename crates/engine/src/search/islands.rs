@@ -119,7 +119,7 @@ fn tell(islands: &[Island<'_>], schedule: &Schedule<'_>) {
             best: standing.best(),
             bound: standing.bound().map(|bound| bound.min(standing.best())),
             elapsed: watch.elapsed(),
-            late_jobs: islands[0].plan().late_jobs(),
+            late_jobs: best.late_jobs,
             evaluations: schedule.resting + islands.iter().map(Island::turns).sum::<u64>(),
         });
     }

@@ -8,13 +8,14 @@ use crate::plan::Plan;
 pub(crate) struct Sketch {
     pub(crate) cost: f64,
     pub(crate) excess: u64,
+    pub(crate) late_jobs: usize,
     routes: Vec<u32>,
     order: Vec<(u32, u32)>,
 }
 
 impl Sketch {
     pub(crate) fn of(plan: &Plan<'_>) -> Self {
-        let mut sketch = Self { cost: 0.0, excess: 0, routes: Vec::new(), order: Vec::new() };
+        let mut sketch = Self { cost: 0.0, excess: 0, late_jobs: 0, routes: Vec::new(), order: Vec::new() };
         sketch.take(plan);
         sketch
     }
@@ -23,6 +24,7 @@ impl Sketch {
     pub(crate) fn take(&mut self, plan: &Plan<'_>) {
         self.cost = plan.cost();
         self.excess = plan.excess();
+        self.late_jobs = plan.late_jobs();
         self.routes.clear();
         self.routes.extend((0..plan.compiled().jobs.len() as u32).map(|job| plan.route(job)));
         self.order.clear();
