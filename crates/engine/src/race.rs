@@ -55,6 +55,9 @@ pub(crate) fn search_and_bound(
     } else {
         islands::anneal(islands, &schedule, 1..=last_round);
     }
+    if watch.cancelled() {
+        return None;
+    }
     standing.found(upper(islands, given));
     let budget = BoundBudget {
         until: if share == 0.0 && settings.iterations.is_none() { watch.elapsed() } else { end },

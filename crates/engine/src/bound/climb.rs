@@ -42,7 +42,7 @@ pub(super) fn climb<'a>(shop: &'a Shop, standing: &Standing, meter: &mut Meter<'
     let best = shop.sunk + shop.tasks.iter().map(alone).sum::<f64>();
     let mut climber = Climber { standing, best, guess: None };
     // Without a result the budget is spent; what was proved by then stands.
-    let at = climber.phases(shop, meter);
+    let at = if meter.is_spent() { None } else { climber.phases(shop, meter) };
     Summit { bound: climber.best, at, unit: climber.guess.unwrap_or(0.0) }
 }
 

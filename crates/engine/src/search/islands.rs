@@ -64,15 +64,16 @@ pub(crate) fn anneal(islands: &mut [Island<'_>], schedule: &Schedule<'_>, rounds
                 scope.spawn(move || island.run(|done| schedule.progress(done, share)));
             }
         });
+        tell(islands, schedule);
+        // Going on from another plan takes a while in a large shop.
+        if schedule.over() {
+            break;
+        }
         try_suggestion(islands, schedule.standing);
         share_best(islands, round);
-        tell(islands, schedule);
         for island in islands.iter_mut().filter(|_| round <= 2) {
             let turns = schedule.turns.map_or(island.turns() as f64 / share, |all| all as f64);
             island.expect(turns);
-        }
-        if schedule.over() {
-            break;
         }
     }
 }

@@ -9,23 +9,26 @@ impl Builder<'_> {
     /// Links each operation to the setup families that it shares with others.
     pub(super) fn link_families(&mut self) {
         let levels: Vec<Vec<Level>> = self.keys.iter().map(Keys::levels).collect();
+        let visits = self.visits();
         for (cell, levels) in levels.iter().enumerate() {
             for level in levels {
-                self.link_level(cell, level, levels);
+                self.link_level(cell, level, levels, &visits[cell]);
             }
         }
     }
 
-    fn link_level(&mut self, cell: usize, level: &Level, all: &[Level]) {
-        let uses = self.uses(cell, level);
+    fn link_level(&mut self, cell: usize, level: &Level, all: &[Level], visits: &[Visit]) {
+        let uses = self.uses(level, visits);
         // What the least entries charge already must not be charged again.
-        let mut charged: BTreeMap<usize, (i64, BTreeSet<(usize, usize)>)> = BTreeMap::new();
+        let mut charged: BTreeMap<usize, Charged> = BTreeMap::new();
         for used in &uses {
-            let entry = charged.entry(used.family).or_insert((level.below, BTreeSet::new()));
-            entry.0 = entry.0.max(used.setup);
-            entry.1.insert((used.job, used.turn));
+            let first = (used.job, used.turn);
+            let entry = charged.entry(used.family);
+            let entry = entry.or_insert(Charged { minutes: level.below, first, is_shared: false });
+            entry.minutes = entry.minutes.max(used.setup);
+            entry.is_shared |= entry.first != first;
         }
-        charged.retain(|_, (below, members)| *below < level.minutes && members.len() > 1);
+        charged.retain(|_, family| family.minutes < level.minutes && family.is_shared);
         if charged.is_empty() {
             return;
         }
@@ -34,18 +37,23 @@ impl Builder<'_> {
         let family = FamilyLevel {
             minutes: level.minutes,
             below: level.below,
-            extra: charged.values().map(|(below, _)| level.minutes - below).collect(),
+            extra: charged.values().map(|family| level.minutes - family.minutes).collect(),
             reach: longest.unwrap_or(0),
             initial: level.family.last().and_then(|family| number.get(family)).copied(),
             pinned: self.pinned_families(cell, level, &number),
         };
         let at = self.shop.cells[cell].levels.len();
         self.shop.cells[cell].levels.push(family);
-        let mut known: BTreeMap<(usize, usize, usize), usize> = BTreeMap::new();
+        // The links of one job, by turn and family.
+        let mut known: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+        let mut job = None;
         for used in uses {
             let Some(family) = number.get(&used.family).copied() else { continue };
+            if job.replace(used.job) != Some(used.job) {
+                known.clear();
+            }
             let links = &mut self.shop.links;
-            let link = *known.entry((used.job, used.turn, family)).or_insert_with(|| {
+            let link = *known.entry((used.turn, family)).or_insert_with(|| {
                 links.push(Link { cell, level: at, family });
                 links.len() - 1
             });
@@ -53,52 +61,60 @@ impl Builder<'_> {
         }
     }
 
-    /// Every choice on `cell` that is not pinned, with its family at `level`.
-    fn uses(&self, cell: usize, level: &Level) -> Vec<Use> {
-        let mut out = Vec::new();
-        for (j, task) in self.shop.tasks.iter().enumerate() {
-            let mut seen = BTreeSet::new();
-            for plan in &task.routes {
-                let mut turns: BTreeMap<usize, usize> = BTreeMap::new();
-                for (k, step) in plan.steps.iter().enumerate() {
-                    let families = self.families_of(j, plan.index, k, *step, cell, level);
-                    let distinct: BTreeSet<usize> = families.iter().map(|(_, family)| *family).collect();
-                    for (choice, family) in families {
-                        let turn = turns.get(&family).copied().unwrap_or(0);
-                        let setup = task.steps[*step].choices[choice].setup;
-                        if seen.insert((*step, choice)) {
-                            out.push(Use { job: j, turn, step: *step, choice, family, setup });
-                        }
+    /// The steps of all routes with some choice on each cell that is not pinned, job by job and route by route.
+    fn visits(&self) -> Vec<Vec<Visit>> {
+        let mut visits: Vec<Vec<Visit>> = vec![Vec::new(); self.shop.cells.len()];
+        for (job, task) in self.shop.tasks.iter().enumerate() {
+            for (route, plan) in task.routes.iter().enumerate() {
+                for (k, &step) in plan.steps.iter().enumerate() {
+                    if task.steps[step].pinned.is_some() {
+                        continue;
                     }
-                    for family in distinct {
-                        *turns.entry(family).or_insert(0) += 1;
+                    for (at, choice) in task.steps[step].choices.iter().enumerate() {
+                        let Some(cell) = choice.cell else { continue };
+                        let before = visits[cell].last_mut();
+                        match before
+                            .filter(|visit| (visit.job, visit.route, visit.step) == (job, route, step))
+                        {
+                            Some(visit) => visit.choices.push(at),
+                            None => visits[cell].push(Visit {
+                                job,
+                                route,
+                                step,
+                                is_known: k < plan.shared,
+                                choices: vec![at],
+                            }),
+                        }
                     }
                 }
             }
         }
-        out
+        visits
     }
 
-    fn families_of(
-        &self,
-        j: usize,
-        route: usize,
-        k: usize,
-        step: usize,
-        cell: usize,
-        level: &Level,
-    ) -> Vec<(usize, usize)> {
-        let step = &self.shop.tasks[j].steps[step];
-        if step.pinned.is_some() {
-            return Vec::new();
+    /// The choices of `visits`, each once, with their families at `level`.
+    fn uses(&self, level: &Level, visits: &[Visit]) -> Vec<Use> {
+        let mut out = Vec::new();
+        let mut turns: BTreeMap<usize, usize> = BTreeMap::new();
+        let mut route = None;
+        for visit in visits {
+            let Visit { job, step, .. } = *visit;
+            if route.replace((job, visit.route)) != Some((job, visit.route)) {
+                turns.clear();
+            }
+            let choices = &self.shop.tasks[job].steps[step].choices;
+            let family = |choice: usize| level.family[choices[choice].key];
+            for &choice in visit.choices.iter().filter(|_| !visit.is_known) {
+                let turn = turns.get(&family(choice)).copied().unwrap_or(0);
+                let setup = choices[choice].setup;
+                out.push(Use { job, turn, step, choice, family: family(choice), setup });
+            }
+            let distinct: BTreeSet<usize> = visit.choices.iter().map(|choice| family(*choice)).collect();
+            for family in distinct {
+                *turns.entry(family).or_insert(0) += 1;
+            }
         }
-        let options = &self.problem.jobs[j].routes[route].operations[k].options;
-        let here = step.choices.iter().enumerate().filter(|(_, choice)| choice.cell == Some(cell));
-        here.filter_map(|(at, choice)| {
-            let key = &options[choice.index].on_cell()?.setup_key;
-            Some((at, level.family[self.keys[cell].number(key)?]))
-        })
-        .collect()
+        out
     }
 
     fn pinned_families(
@@ -115,6 +131,26 @@ impl Builder<'_> {
         });
         pins.collect()
     }
+}
+
+/// What a family is charged for already.
+struct Charged {
+    minutes: i64,
+    /// The job and turn of its first member.
+    first: (usize, usize),
+    /// Whether it has members of another job or turn.
+    is_shared: bool,
+}
+
+/// A step of a route with its choices on one cell.
+#[derive(Clone)]
+struct Visit {
+    job: usize,
+    route: usize,
+    step: usize,
+    /// Whether a route before goes through the same step.
+    is_known: bool,
+    choices: Vec<usize>,
 }
 
 /// One choice and the family that its key belongs to. Choices of one `job` with the same `turn`

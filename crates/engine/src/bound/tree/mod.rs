@@ -81,7 +81,10 @@ pub(super) fn branch(shop: &Shop, standing: &Standing, meter: &mut Meter<'_>) ->
     let mut part = meter.part(ROOT_SHARE);
     let Summit { bound, at, unit } = climb(shop, standing, &mut part);
     meter.charge(&part);
-    let Some((relaxation, values)) = at else { return bound };
+    let Some((relaxation, values)) = at else {
+        // A share too short for good prices, or no budget at all.
+        return bound.max(climb(shop, standing, meter).bound);
+    };
     let mut tree = Tree {
         relaxation: &relaxation,
         fine: Relaxation::new(shop, Resolution { slot: 1, ..relaxation.grid.resolution }),
