@@ -20,7 +20,7 @@ use std::time::Duration;
 /// Share of one thread's time that the bound gets in a solve of so many seconds.
 const BOUND_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.05), (10.0, 0.2), (60.0, 0.6)];
 /// The same in shops of at most [`SMALL`] jobs, in which the best schedule is soon found and can be proved.
-const SMALL_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.2), (10.0, 0.7), (60.0, 0.9)];
+const SMALL_SHARES: [(f64, f64); 4] = [(0.5, 0.0), (2.0, 0.2), (10.0, 0.7), (60.0, 0.95)];
 const SMALL: usize = 30;
 /// What that share is multiplied by in a shop of so many jobs.
 const SIZE_FACTORS: [(f64, f64); 2] = [(60.0, 1.3), (300.0, 0.75)];
@@ -41,7 +41,7 @@ pub(crate) fn search_and_bound(
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Option<ProvenBound> {
-    let standing = Standing::new();
+    let standing = Standing::new(islands[0].plan().compiled());
     let (begin, end) = (watch.elapsed(), watch.limit().min(FAR).saturating_sub(RESERVE));
     let turns = settings.iterations;
     let schedule = islands::Schedule { watch, begin, end, turns, resting: 0, standing: &standing };
@@ -58,7 +58,8 @@ pub(crate) fn search_and_bound(
     if watch.cancelled() {
         return None;
     }
-    standing.found(upper(islands, given));
+    standing.keep(islands::best_of(islands));
+    standing.found(given.map_or(f64::INFINITY, |start| start.objective));
     let budget = BoundBudget {
         until: if share == 0.0 && settings.iterations.is_none() { watch.elapsed() } else { end },
         evaluations: settings.iterations.map(|_| EVALUATIONS),
@@ -66,7 +67,7 @@ pub(crate) fn search_and_bound(
     if alone || share == 0.0 {
         let pays = whole > Duration::from_millis(200) || settings.iterations.is_some();
         let bound = pays.then(|| lower_bound(problem, &standing, &budget, watch));
-        islands::try_suggestion(islands, &standing);
+        islands::hear_news(islands, &standing);
         return bound;
     }
     let bound = std::thread::scope(|scope| {
@@ -78,14 +79,8 @@ pub(crate) fn search_and_bound(
         islands::anneal(searching, &schedule, last_round + 1..=ROUNDS);
         bound.join().ok()
     });
-    islands::try_suggestion(islands, &standing);
+    islands::hear_news(islands, &standing);
     bound
-}
-
-fn upper(islands: &[Island<'_>], given: Option<&Schedule>) -> f64 {
-    let best = islands::best_of(islands);
-    let found = if best.excess == 0 { best.cost } else { f64::INFINITY };
-    given.map_or(found, |start| start.objective.min(found))
 }
 
 fn share_of(problem: &Problem, whole: Duration) -> f64 {

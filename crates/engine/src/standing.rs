@@ -1,30 +1,43 @@
 //! How a solve stands: what its threads know of each other.
 
 use crate::bound::ProvenBound;
+use crate::compiled::Compiled;
+use crate::plan::Plan;
+use crate::search::sketch::Sketch;
 use elbowroom_problem::Placement;
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// So near to each other, cost and bound are one.
 const CLOSE: f64 = 1e-6;
 
-/// The least cost found and the best bound proved so far.
+/// The least cost found, the plan that costs so much, and the best bound proved so far.
 ///
-/// Neither is ever negative, and numbers that are not negative are in the order of their bits.
+/// Cost and bound are never negative, and numbers that are not negative are in the order of their bits.
 #[derive(Debug)]
-pub(crate) struct Standing {
+pub(crate) struct Standing<'a> {
+    compiled: &'a Compiled,
     best: AtomicU64,
     bound: AtomicU64,
-    suggested: Mutex<Option<Vec<Placement>>>,
+    plan: Mutex<Known>,
 }
 
-impl Standing {
+/// The best plan that was told.
+#[derive(Debug, Default)]
+struct Known {
+    sketch: Option<Sketch>,
+    /// Whether the search has not heard of it.
+    is_news: bool,
+}
+
+impl<'a> Standing<'a> {
     /// Nothing is known yet.
-    pub(crate) fn new() -> Self {
+    pub(crate) fn new(compiled: &'a Compiled) -> Self {
         Self {
+            compiled,
             best: AtomicU64::new(f64::INFINITY.to_bits()),
             bound: AtomicU64::new(0.0_f64.to_bits()),
-            suggested: Mutex::default(),
+            plan: Mutex::default(),
         }
     }
 
@@ -33,14 +46,44 @@ impl Standing {
         self.best.fetch_min(cost.max(0.0).to_bits(), Ordering::Relaxed);
     }
 
-    /// The proof came across something that may well be a better schedule.
-    pub(crate) fn suggest(&self, hint: Vec<Placement>) {
-        *self.suggested.lock().unwrap_or_else(PoisonError::into_inner) = Some(hint);
+    /// The search has found a plan.
+    pub(crate) fn keep(&self, sketch: &Sketch) {
+        if sketch.excess > 0 {
+            return;
+        }
+        self.found(sketch.cost);
+        let mut known = self.known();
+        if known.sketch.as_ref().is_none_or(|best| sketch.better_than(best)) {
+            *known = Known { sketch: Some(sketch.clone()), is_news: false };
+        }
     }
 
-    /// What was suggested last, once.
-    pub(crate) fn suggested(&self) -> Option<Vec<Placement>> {
-        self.suggested.lock().unwrap_or_else(PoisonError::into_inner).take()
+    /// The proof came across something that may well be a better schedule: tries it out.
+    pub(crate) fn try_out(&self, hint: &[Placement]) {
+        let Some(plan) = Plan::of_hint(self.compiled, hint).filter(|plan| plan.excess() == 0) else { return };
+        let sketch = Sketch::of(&plan);
+        let mut known = self.known();
+        if known.sketch.as_ref().is_none_or(|best| sketch.better_than(best)) {
+            self.found(sketch.cost);
+            *known = Known { sketch: Some(sketch), is_news: true };
+        }
+    }
+
+    /// The best plan that is known, once, if the search has not heard of it.
+    pub(crate) fn news(&self) -> Option<Sketch> {
+        let mut known = self.known();
+        let is_news = std::mem::take(&mut known.is_news);
+        known.sketch.clone().filter(|_| is_news)
+    }
+
+    /// The best plan that is known, as a schedule: its cost and its work.
+    pub(crate) fn schedule(&self) -> Option<(f64, Vec<Placement>)> {
+        let sketch = self.known().sketch.clone()?;
+        Some((sketch.cost, sketch.plan(self.compiled).schedule().operations))
+    }
+
+    fn known(&self) -> MutexGuard<'_, Known> {
+        self.plan.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// No schedule costs less than this.

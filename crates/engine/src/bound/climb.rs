@@ -35,7 +35,7 @@ pub(super) struct Summit<'a> {
 }
 
 /// The best value of the relaxation that the budget allows.
-pub(super) fn climb<'a>(shop: &'a Shop, standing: &Standing, meter: &mut Meter<'_>) -> Summit<'a> {
+pub(super) fn climb<'a>(shop: &'a Shop, standing: &Standing<'_>, meter: &mut Meter<'_>) -> Summit<'a> {
     if shop.tasks.iter().any(|task| task.routes.is_empty()) {
         return Summit { bound: f64::INFINITY, at: None, unit: 0.0 };
     }
@@ -52,7 +52,7 @@ fn alone(task: &Task) -> f64 {
 }
 
 struct Climber<'s> {
-    standing: &'s Standing,
+    standing: &'s Standing<'s>,
     best: f64,
     /// First step length, for a bucket of one working minute.
     guess: Option<f64>,

@@ -23,8 +23,7 @@ impl<'a> Meter<'a> {
 
     /// A meter for a share of what is left of this one's budget.
     pub(crate) fn part(&self, share: f64) -> Meter<'a> {
-        let now = self.watch.elapsed();
-        let left = self.budget.until.min(self.watch.limit()).saturating_sub(now);
+        let (now, left) = (self.watch.elapsed(), self.left());
         let evaluations = self.budget.evaluations.map(|most| most.saturating_sub(self.spent));
         let budget = BoundBudget {
             // Far-off limits must not overflow.
@@ -32,6 +31,22 @@ impl<'a> Meter<'a> {
             evaluations: evaluations.map(|left| (f64::from(left) * share) as u32),
         };
         Meter::new(&budget, self.watch)
+    }
+
+    /// A meter for a moment of this one's budget, however many evaluations that takes.
+    pub(crate) fn part_of(&self, moment: Duration) -> Meter<'a> {
+        let until = self.watch.elapsed().saturating_add(moment).min(self.budget.until);
+        Meter::new(&BoundBudget { until, evaluations: None }, self.watch)
+    }
+
+    /// How much time is left.
+    pub(crate) fn left(&self) -> Duration {
+        self.budget.until.min(self.watch.limit()).saturating_sub(self.watch.elapsed())
+    }
+
+    /// Whether evaluations are counted, so that nothing may depend on the clock.
+    pub(crate) fn is_counted(&self) -> bool {
+        self.budget.evaluations.is_some()
     }
 
     /// Takes what a part has spent off this one's budget.

@@ -12,6 +12,7 @@
 //! * `tree`: either a job ends by a minute or it does not, either a tool is bought or it is not, either
 //!   one operation comes before another on their cell or behind it;
 //! * `learn`: in small shops, trying and learning from dead ends until nothing cheaper is left to try;
+//! * `reopen`: what the same finds of better schedules in somewhat larger shops; it proves nothing;
 //! * `deadline`: makespan, by proving that all work cannot end by a given minute.
 //!
 //! Left out by all but `learn`, which is a relaxation each time: remounting, crews and shared pieces of a tool.
@@ -30,6 +31,7 @@ pub(crate) mod meter;
 pub(crate) mod mounting;
 pub(crate) mod prices;
 pub(crate) mod relaxation;
+mod reopen;
 pub(crate) mod tasks;
 mod tree;
 pub(crate) mod way;
@@ -88,7 +90,7 @@ pub(crate) fn cannot_all_end(problem: &Problem, budget: &BoundBudget, watch: &dy
 /// if it is proved that some job cannot be finished.
 pub(crate) fn lower_bound(
     problem: &Problem,
-    standing: &Standing,
+    standing: &Standing<'_>,
     budget: &BoundBudget,
     watch: &dyn Watch,
 ) -> ProvenBound {

@@ -66,7 +66,8 @@ fn no_case_rules_out_the_optimum() {
 
 /// Whether the bound is the optimum; it must not be above.
 fn meets(problem: &Problem, best: f64, upper: f64, evaluations: u32) -> bool {
-    let standing = Standing::new();
+    let compiled = compile(problem).expect("it has a schedule");
+    let standing = Standing::new(&compiled);
     standing.found(upper);
     let bound = lower_bound(problem, &standing, &budget(evaluations), &Patient).value();
     assert!(bound <= best, "{}: bound {bound} above the optimum {best}", problem.name);
@@ -76,7 +77,9 @@ fn meets(problem: &Problem, best: f64, upper: f64, evaluations: u32) -> bool {
 /// The least cost and the greatest bound stand, whatever came last; met, all but rounding, they are closed.
 #[test]
 fn the_least_cost_and_the_greatest_bound_stand() {
-    let standing = Standing::new();
+    let problem = tiny_problem(1);
+    let compiled = compile(&problem).expect("it has a schedule");
+    let standing = Standing::new(&compiled);
     assert_eq!((standing.best(), standing.bound(), standing.is_closed()), (f64::INFINITY, None, false));
     [120.0, 100.0, 110.0].into_iter().for_each(|cost| standing.found(cost));
     for bound in [70.0, 90.0, 80.0] {

@@ -7,7 +7,6 @@
 
 use super::island::Island;
 use super::sketch::Sketch;
-use crate::plan::Plan;
 use crate::standing::Standing;
 use crate::watch::{Progress, Watch, over};
 use std::ops::RangeInclusive;
@@ -26,7 +25,7 @@ pub(crate) struct Schedule<'w> {
     /// Turns of islands that rest meanwhile.
     pub(crate) resting: u64,
     /// What all threads have found and proved.
-    pub(crate) standing: &'w Standing,
+    pub(crate) standing: &'w Standing<'w>,
 }
 
 impl Schedule<'_> {
@@ -69,7 +68,7 @@ pub(crate) fn anneal(islands: &mut [Island<'_>], schedule: &Schedule<'_>, rounds
         if schedule.over() {
             break;
         }
-        try_suggestion(islands, schedule.standing);
+        hear_news(islands, schedule.standing);
         share_best(islands, round);
         for island in islands.iter_mut().filter(|_| round <= 2) {
             let turns = schedule.turns.map_or(island.turns() as f64 / share, |all| all as f64);
@@ -89,13 +88,10 @@ pub(crate) fn best_of<'i>(islands: &'i [Island<'_>]) -> &'i Sketch {
     best
 }
 
-/// Goes on from what the proof has found, if it is a better schedule.
-pub(crate) fn try_suggestion(islands: &mut [Island<'_>], standing: &Standing) {
-    let Some(hint) = standing.suggested() else { return };
-    let best = best_of(islands).clone();
-    let plan = Plan::of_hint(islands[0].plan().compiled(), &hint);
-    if let Some(sketch) = plan.map(|plan| Sketch::of(&plan)).filter(|sketch| sketch.better_than(&best)) {
-        islands[0].adopt(&sketch);
+/// Goes on from what the proof has found, if it is a better plan.
+pub(crate) fn hear_news(islands: &mut [Island<'_>], standing: &Standing<'_>) {
+    if let Some(news) = standing.news().filter(|news| news.better_than(best_of(islands))) {
+        islands[0].adopt(&news);
     }
 }
 
@@ -115,7 +111,7 @@ fn tell(islands: &[Island<'_>], schedule: &Schedule<'_>) {
     let (watch, standing) = (schedule.watch, schedule.standing);
     let best = best_of(islands);
     if best.excess == 0 {
-        standing.found(best.cost);
+        standing.keep(best);
         watch.progress(&Progress {
             best: standing.best(),
             bound: standing.bound().map(|bound| bound.min(standing.best())),

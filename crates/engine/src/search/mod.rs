@@ -71,5 +71,5 @@ mod choice;
 pub(crate) mod island;
 pub(crate) mod islands;
 mod moves;
-mod sketch;
+pub(crate) mod sketch;
 mod tabu;

@@ -69,7 +69,8 @@ pub(super) fn prove(
 fn is_large(shop: &Shop) -> bool {
     let steps = shop.tasks.iter().flat_map(|task| &task.steps);
     let mut counts = vec![0; shop.cells.len()];
-    for cell in steps.flat_map(|step| &step.choices).filter_map(|choice| choice.cell) {
+    let open = steps.flat_map(|step| &step.choices).filter(|choice| choice.is_open());
+    for cell in open.filter_map(|choice| choice.cell) {
         counts[cell] += 1;
     }
     let pairs: usize = counts.iter().map(|count| count * count).sum();

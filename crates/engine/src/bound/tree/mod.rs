@@ -31,6 +31,7 @@ use super::learn;
 use super::meter::Meter;
 use super::prices::{Prices, Resolution};
 use super::relaxation::{Relaxation, Workspace};
+use super::reopen;
 use super::tasks::Shop;
 use super::{ProvenBound, Standing};
 use case::{Case, Question};
@@ -60,7 +61,11 @@ const MOST_ORDERS: usize = 12;
 /// Shops that are proved by learning, if they can be.
 const MOST_LEARNT: usize = 30;
 /// Share of the budget for that.
-const LEARNT_SHARE: f64 = 0.9;
+const LEARNT_SHARE: f64 = 0.75;
+/// Larger shops have no use for planning some jobs again.
+const MOST_REOPENED: usize = 80;
+/// Share of the budget for that, of what the root has left.
+const REOPENED_SHARE: f64 = 0.3;
 /// A question about money is put first if it is about more than this share of what is not proved.
 const MONEY_FIRST: f64 = 1e-3;
 /// Cases hold multipliers; so many of these numbers are kept at most.
@@ -74,7 +79,7 @@ struct Node {
 }
 
 /// A bound on the objective of every schedule.
-pub(super) fn branch(shop: &Shop, standing: &Standing, meter: &mut Meter<'_>) -> f64 {
+pub(super) fn branch(shop: &Shop, standing: &Standing<'_>, meter: &mut Meter<'_>) -> f64 {
     if shop.tasks.len() > MOST_JOBS || !standing.best().is_finite() {
         return climb(shop, standing, meter).bound;
     }
@@ -95,8 +100,15 @@ pub(super) fn branch(shop: &Shop, standing: &Standing, meter: &mut Meter<'_>) ->
         work: Workspace::default(),
         open: Vec::new(),
     };
-    tree.open.push(Node { bound, case: Case::all(shop), values: Rc::new(values), question: None });
-    tree.grow(meter);
+    let values = Rc::new(values);
+    tree.open.push(Node { bound, case: Case::all(shop), values: Rc::clone(&values), question: None });
+    let reopens = shop.tasks.len() <= MOST_REOPENED && !meter.is_counted();
+    let mut part = meter.part(if reopens { 1.0 - REOPENED_SHARE } else { 1.0 });
+    tree.grow(&mut part);
+    meter.charge(&part);
+    if reopens {
+        reopen::improve(&relaxation, &values, standing, meter);
+    }
     tree.bound()
 }
 
@@ -105,7 +117,7 @@ struct Tree<'a> {
     /// The same with slots of one minute, for cases in which few starts are left.
     fine: Relaxation<'a>,
     sequence: Sequence,
-    standing: &'a Standing,
+    standing: &'a Standing<'a>,
     /// The least cost of a schedule that is known.
     upper: f64,
     unit: f64,
@@ -179,7 +191,7 @@ impl<'a> Tree<'a> {
         let grid = Rc::clone(&relaxation.grid);
         let prices = Prices::new(&shop, &grid, &root.values);
         learn::prove(&shop, &prices, (total, &self.work.costs), self.upper, meter, &mut |hint| {
-            self.standing.suggest(hint);
+            self.standing.try_out(&hint);
         })
     }
 

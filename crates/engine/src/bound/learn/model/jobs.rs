@@ -108,7 +108,8 @@ impl Builder<'_> {
             if let Some(cell) = choice.cell {
                 let Choice { run, key, setup, .. } = **choice;
                 let needs = Rc::clone(&choice.needs);
-                let (set_up, there, step, choice, pinned) = (start, take, number, *at, false);
+                let (set_up, there, step, pinned) = (start, take, number, false);
+                let (span, choice) = ((choice.first, choice.last), *at);
                 self.acts[cell].push(Act {
                     job,
                     step,
@@ -116,6 +117,7 @@ impl Builder<'_> {
                     start,
                     set_up,
                     there,
+                    span,
                     run,
                     key,
                     setup,
@@ -139,7 +141,9 @@ impl Builder<'_> {
         let start = self.out.trail.var(from, from);
         let (run, key, needs) = (block.1 - block.0, choice.key, Rc::clone(&choice.needs));
         let (set_up, there, step, choice, setup, pinned) = (start, None, number, 0, 0, true);
-        self.acts[cell].push(Act { job, step, choice, start, set_up, there, run, key, setup, pinned, needs });
+        let span = (block.0, block.0);
+        let act = Act { job, step, choice, start, set_up, there, span, run, key, setup, pinned, needs };
+        self.acts[cell].push(act);
     }
 
     /// From each step to the next.

@@ -77,6 +77,8 @@ struct Act {
     /// When its setup begins, where there is one.
     set_up: Var,
     there: Option<Atom>,
+    /// Positions of the cell between which its run starts, if it is there.
+    span: (i64, i64),
     run: i64,
     key: usize,
     setup: i64,
@@ -95,7 +97,7 @@ struct Right {
     minutes: i64,
 }
 
-/// What is known of the order of two operations, the first before the second.
+/// What is known of the order of two operations, the first before the second, if both are there.
 #[derive(Clone, Copy, PartialEq)]
 enum Order {
     Open(Atom),

@@ -20,7 +20,12 @@ struct Duty {
     least: i64,
     /// What it takes if something else holds, where that is longer.
     longer: Vec<(Atom, i64)>,
+    /// If it is there, it is not begun before and is over after these minutes.
+    within: (i64, i64),
 }
+
+/// Gaps by the cell that stands still in them and the one that works.
+type Gaps = BTreeMap<(usize, usize), Rc<Vec<(i64, i64)>>>;
 
 impl Builder<'_> {
     pub(super) fn share(&mut self) {
@@ -31,6 +36,16 @@ impl Builder<'_> {
 
     fn act(&self, at: At) -> &Act {
         &self.acts[at.0][at.1]
+    }
+
+    /// When a run that ends at a position of a cell ends.
+    fn end_of(&self, cell: usize, position: i64) -> i64 {
+        self.shop.cells[cell].time.over(position)
+    }
+
+    /// When a run starts at a position of a cell.
+    fn minute_of(&self, cell: usize, position: i64) -> i64 {
+        self.shop.cells[cell].time.worked(position)
     }
 
     fn all_acts(&self) -> Vec<At> {
@@ -49,7 +64,10 @@ impl Builder<'_> {
                 if x.0 == y.0 || !in_common || a.pinned && b.pinned {
                     continue;
                 }
-                let (ab, ba) = self.order(&a, &b);
+                let can = [((x.0, &a), &b, y.0), ((y.0, &b), &a, x.0)].map(|(one, other, cell)| {
+                    self.end_of(one.0, one.1.span.0 + one.1.run) <= self.minute_of(cell, other.span.1)
+                });
+                let (ab, ba) = self.order(&a, &b, can);
                 for (one, other, order) in [((x, &a), (y, &b), ab), ((y, &b), (x, &a), ba)] {
                     orders.insert((*one.0, *other.0), order);
                     if let Some(before) = order.condition() {
@@ -134,7 +152,9 @@ impl Builder<'_> {
             }
             if act.needs.run_crew == Some(crew) {
                 let (start, there, least) = (act.start, act.there, act.run);
-                duties.push(Duty { at, start, there, least, longer: Vec::new() });
+                let end = self.end_of(at.0, act.span.1 + act.run);
+                let within = (self.minute_of(at.0, act.span.0), end);
+                duties.push(Duty { at, start, there, least, longer: Vec::new(), within });
             }
             if act.needs.setup_crew == Some(crew) {
                 duties.extend(self.setup_duty(at, &act, again));
@@ -159,7 +179,8 @@ impl Builder<'_> {
             Some(there)
         };
         let longer = is_longer.into_iter().filter(|way| way.1 > least).collect();
-        Some(Duty { at, start: act.set_up, there, least, longer })
+        let within = (self.out.trail.least(act.set_up), self.minute_of(at.0, act.span.1));
+        Some(Duty { at, start: act.set_up, there, least, longer, within })
     }
 
     /// Somebody is there as long as it takes.
@@ -178,26 +199,30 @@ impl Builder<'_> {
     /// Of two things on two cells that need one head, one is over before the other begins, or at least stands
     /// still as its cell does.
     fn one_at_a_time(&mut self, duties: &[Duty], hours: &Hours) {
+        let mut gaps = Gaps::new();
         for (number, one) in duties.iter().enumerate() {
             for other in &duties[..number] {
-                if one.at.0 == other.at.0 {
+                let never_meet = one.within.1 <= other.within.0 || other.within.1 <= one.within.0;
+                if one.at.0 == other.at.0 || never_meet {
                     continue;
                 }
                 let var = self.out.trail.var(0, 1);
                 let (starts, there) = ([one.start, other.start], [one.there, other.there]);
                 self.out.decisions.push(Decision::Order { var, starts, there });
-                self.ends_before(Atom::yes(var), (one, other), hours);
-                self.ends_before(Atom::no(var), (other, one), hours);
+                for (order, one, other) in [(Atom::yes(var), one, other), (Atom::no(var), other, one)] {
+                    let cells = (one.at.0, other.at.0);
+                    let [here, there] = [cells.0, cells.1].map(|cell| &self.shop.cells[cell].time);
+                    let gaps = gaps.entry(cells).or_insert_with(|| Rc::new(hours.gaps(here, there)));
+                    self.ends_before(order, (one, other), gaps);
+                }
             }
         }
     }
 
-    fn ends_before(&mut self, order: Atom, (one, other): (&Duty, &Duty), hours: &Hours) {
-        let [here, there] = [one, other].map(|duty| &self.shop.cells[duty.at.0].time);
-        let gaps = Rc::new(hours.gaps(here, there));
+    fn ends_before(&mut self, order: Atom, (one, other): (&Duty, &Duty), gaps: &Rc<Vec<(i64, i64)>>) {
         let ways = one.longer.iter().map(|(holds, minutes)| (Some(*holds), *minutes));
         for (holds, minutes) in ways.chain([(one.there, one.least)]) {
-            let shift = Shift::Yields((one.at.0, minutes), (other.at.0, other.least), Rc::clone(&gaps));
+            let shift = Shift::Yields((one.at.0, minutes), (other.at.0, other.least), Rc::clone(gaps));
             self.arc(&[Some(order), holds, other.there], one.start, other.start, shift);
         }
     }
