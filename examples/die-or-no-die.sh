@@ -12,7 +12,7 @@ if [ -z "$program" ]; then
     . tests/prerequisites.sh
     need_rust
     need_build_tools
-    cargo build --release --quiet --locked -p elbowroom
+    cargo build --release --quiet --locked --workspace --bin elbowroom
     program="${CARGO_TARGET_DIR:-target}/release/elbowroom"
 fi
 out=${STORY_OUT:-out/die-or-no-die}

@@ -15,7 +15,7 @@ need_rust
 need_build_tools
 
 echo "2/3 building (the first time some minutes: the solver library is built from source)"
-cargo build --release --quiet --locked -p elbowroom
+cargo build --release --quiet --locked --workspace --bin elbowroom
 
 echo "3/3 planning $shop"
 program="${CARGO_TARGET_DIR:-target}/release/elbowroom"

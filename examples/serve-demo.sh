@@ -12,7 +12,7 @@ need_rust
 need_build_tools
 
 echo "building (the first time some minutes: the solver library is built from source)"
-cargo build --release --quiet --locked -p elbowroom
+cargo build --release --quiet --locked --workspace --bin elbowroom
 
 mkdir -p out
 exec "${CARGO_TARGET_DIR:-target}/release/elbowroom" serve examples/ottergrund --store out/serve-demo.store "$@"

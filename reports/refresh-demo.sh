@@ -6,7 +6,7 @@ cd "$(dirname "$0")/.."
 . tests/prerequisites.sh
 need_rust
 need_build_tools
-cargo build --release --quiet --locked -p elbowroom
+cargo build --release --quiet --locked --workspace --bin elbowroom
 out=$(mktemp -d)
 trap 'rm -rf "$out"' EXIT
 "${CARGO_TARGET_DIR:-target}/release/elbowroom" plan examples/ottergrund \

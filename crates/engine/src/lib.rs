@@ -8,7 +8,8 @@
 //! 2. `start` makes a first plan for each thread: dispatching with many settings, and for the first thread
 //!    the advice of an integer program over routes, options and purchases (`model`).
 //! 3. `race` divides the time between the search (`search`: one annealing for each thread) and the proof of
-//!    a lower bound (`bound`). What either finds is told to the other, and to whoever waits, by `standing`.
+//!    a lower bound (`bound`). What either finds is told to the other, and to whoever waits, by `standing`: the
+//!    proof's rules also find schedules, of small shops whole, of somewhat larger ones some jobs at a time.
 //! 4. The best plan is written out as a schedule. Callers verify it; nothing here is trusted.
 //!
 //! # A plan is a list

@@ -46,7 +46,7 @@ pub(super) fn improve(
     let mut dice = Dice::new(0, 0);
     let mut work = Workspace::default();
     let mut sizes = [FIRST_SIZE; MARGINS.len()];
-    while !meter.is_spent() {
+    while !standing.is_closed() && !meter.is_spent() {
         let Some((cost, placements)) = standing.schedule() else { return };
         let kind = dice.below(MARGINS.len() as u32) as usize;
         let size = &mut sizes[kind];
@@ -143,5 +143,69 @@ fn keep(task: &mut Task, placed: &Placement, cells: &[CellData], margin: i64) {
                 choice.last = choice.first - 1;
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::BoundBudget;
+    use super::super::exhaustive::{optimum, tiny_problem};
+    use super::super::prices::Resolution;
+    use super::*;
+    use crate::compiled::{Compiled, compile};
+    use crate::plan::Plan;
+    use crate::search::sketch::Sketch;
+    use crate::watch::Watch;
+    use elbowroom_problem::{Objective, Problem};
+    use std::sync::atomic::{AtomicU64, Ordering};
+
+    /// Each look at it takes ten microseconds.
+    #[derive(Default)]
+    struct Ticking(AtomicU64);
+
+    impl Watch for Ticking {
+        fn elapsed(&self) -> Duration {
+            Duration::from_micros(10 * self.0.fetch_add(1, Ordering::Relaxed))
+        }
+        fn limit(&self) -> Duration {
+            Duration::MAX
+        }
+        fn cancelled(&self) -> bool {
+            false
+        }
+    }
+
+    /// What a plan costs that takes the first of everything, and what is found from there.
+    fn reopened(problem: &Problem, compiled: &Compiled) -> Option<(f64, f64)> {
+        let first = Plan::of_hint(compiled, &[]).filter(|plan| plan.excess() == 0)?;
+        let standing = Standing::new(compiled);
+        standing.keep(&Sketch::of(&first));
+        let shop = Shop::new(problem, None);
+        let relaxation = Relaxation::new(&shop, Resolution { slot: 1, bucket: 0, mounting: 2 });
+        let values = vec![0.0; relaxation.grid.size];
+        let budget = BoundBudget { until: Duration::from_millis(50), evaluations: None };
+        let watch = Ticking::default();
+        improve(&relaxation, &values, &standing, &mut Meter::new(&budget, &watch));
+        Some((first.cost(), standing.schedule()?.0))
+    }
+
+    /// Tiny problems are reopened as a whole: what is found is a schedule, and mostly the best one.
+    #[test]
+    fn better_schedules_are_found_from_any_schedule() {
+        let (mut tried, mut met) = (0, 0);
+        for seed in 2_000..2_150 {
+            let problem = tiny_problem(seed);
+            let Some(best) = optimum(&problem).filter(|_| problem.objective != Objective::Makespan) else {
+                continue;
+            };
+            let compiled = compile(&problem).expect("it has a schedule");
+            let Some((first, found)) = reopened(&problem, &compiled) else { continue };
+            assert!(found <= first && found >= best * (1.0 - 1e-9), "{}: {found} of {best}", problem.name);
+            if first > best * 1.001 {
+                tried += 1;
+                met += u32::from(found <= best * (1.0 + 1e-9));
+            }
+        }
+        assert!(tried >= 30 && met * 100 >= 90 * tried, "the optimum was met {met} times of {tried}");
     }
 }

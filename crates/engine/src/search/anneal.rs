@@ -6,6 +6,7 @@ use super::sketch::Sketch;
 use crate::compiled::Compiled;
 use crate::dice::Dice;
 use crate::plan::Plan;
+use crate::start::dispatched;
 use elbowroom_problem::Objective;
 
 /// For sums of money: a partial change that exceeds what would be kept by so many temperatures is given up.
@@ -22,9 +23,9 @@ const COLDEST: f64 = 0.01;
 const LAST_MAKESPAN: f64 = 0.3;
 /// Turns for each operation that are ample.
 const AMPLE: f64 = 5000.0;
-/// Where there is so many times more than is ample, another annealing begins: several of good length
-/// find more than one that is longer, as how each ends is much by chance.
-const AMPLE_TIMES: f64 = 10.0;
+/// Where there is so many times more than is ample, another annealing begins, from another plan: several of
+/// good length find more than one that is longer, as how each ends is decided early and much by chance.
+const AMPLE_TIMES: f64 = 2.0;
 /// No more annealings than this one after the other.
 const MOST_CYCLES: f64 = 8.0;
 /// The last of several begins from the best plan, at this share of the first temperature.
@@ -97,6 +98,17 @@ impl<'a> Annealing<'a> {
             self.worsening.unwrap_or(0.0) * (hottest * share.powf(0.6)).clamp(COLDEST, hottest);
     }
 
+    /// Hears of a plan that is better than its own best: notes it down, and continues from it unless this is one
+    /// of several annealings and not the last, as how they end is to differ.
+    pub(crate) fn hear_of(&mut self, sketch: &Sketch) {
+        if self.cycle + 1 < self.cycles {
+            self.save();
+            self.best = sketch.clone();
+        } else {
+            self.adopt(sketch);
+        }
+    }
+
     /// Continues from another plan.
     pub(crate) fn adopt(&mut self, sketch: &Sketch) {
         self.plan = sketch.plan(self.plan.compiled());
@@ -136,10 +148,8 @@ impl<'a> Annealing<'a> {
         let at = done * f64::from(self.cycles);
         let cycle = (at as u32).min(self.cycles - 1);
         let is_last = self.cycles > 1 && cycle + 1 == self.cycles;
-        if cycle != self.cycle && is_last {
-            self.save();
-            let best = self.best.clone();
-            self.adopt(&best);
+        if cycle != self.cycle {
+            self.begin_again(is_last);
         }
         self.cycle = cycle;
         let first = self.first_temperature.max(1e-12) * if is_last { LAST_CYCLE } else { 1.0 };
@@ -147,6 +157,19 @@ impl<'a> Annealing<'a> {
         let least = if self.is_makespan { LAST_MAKESPAN } else { 0.0 };
         let last = (first * COOLING).max(least).min(first);
         first * (last / first).powf(done)
+    }
+
+    /// Begins another annealing: the last one from the best plan, others from a new one.
+    fn begin_again(&mut self, is_last: bool) {
+        self.save();
+        let new = if is_last {
+            Some(self.best.clone())
+        } else {
+            dispatched(self.plan.compiled(), &mut self.dice).map(|plan| Sketch::of(&plan))
+        };
+        if let Some(new) = new {
+            self.adopt(&new);
+        }
     }
 
     fn turn(&mut self, temperature: f64) {

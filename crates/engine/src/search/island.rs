@@ -39,11 +39,14 @@ impl<'a> Island<'a> {
         self.annealing.expect(turns);
     }
 
-    /// Continues from another plan.
-    pub(crate) fn adopt(&mut self, sketch: &Sketch) {
-        self.annealing.adopt(sketch);
-        if let Some(tabu) = &mut self.tabu {
-            tabu.hear_of(&self.annealing.plan);
+    /// Hears of a plan that is better than its own best.
+    pub(crate) fn hear_of(&mut self, sketch: &Sketch) {
+        match &mut self.tabu {
+            None => self.annealing.hear_of(sketch),
+            Some(tabu) => {
+                self.annealing.adopt(sketch);
+                tabu.hear_of(&self.annealing.plan);
+            }
         }
     }
 

@@ -1,7 +1,7 @@
 //! One annealing per thread.
 //!
 //! The solve goes in rounds. In each round every island anneals for itself; between rounds the
-//! islands that have fallen behind go on from the best plan of all. Threads live for one round, so
+//! islands that have fallen behind hear of the best plan of all. Threads live for one round, so
 //! that nobody ever waits for a thread that has stopped. With a budget of turns a round is a number
 //! of turns, so that the answer does not depend on the clock.
 
@@ -91,7 +91,7 @@ pub(crate) fn best_of<'i>(islands: &'i [Island<'_>]) -> &'i Sketch {
 /// Goes on from what the proof has found, if it is a better plan.
 pub(crate) fn hear_news(islands: &mut [Island<'_>], standing: &Standing<'_>) {
     if let Some(news) = standing.news().filter(|news| news.better_than(best_of(islands))) {
-        islands[0].adopt(&news);
+        islands[0].hear_of(&news);
     }
 }
 
@@ -102,7 +102,7 @@ fn share_best(islands: &mut [Island<'_>], round: u32) {
     let best = best_of(islands).clone();
     for island in islands {
         if best.better_than(island.best()) {
-            island.adopt(&best);
+            island.hear_of(&best);
         }
     }
 }

@@ -66,6 +66,13 @@ pub(crate) fn plans<'a>(
 
 pub(crate) use routes::choose_routes;
 
+/// A plan dispatched with a setting drawn at random.
+pub(crate) fn dispatched<'a>(c: &'a Compiled, dice: &mut Dice) -> Option<Plan<'a>> {
+    let setting = Setting::random(dice);
+    let routes = choose_routes(c, &setting, dice);
+    dispatch::dispatch(c, &routes, &setting, dice, &|| false)
+}
+
 /// How to dispatch.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Setting {

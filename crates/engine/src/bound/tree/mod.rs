@@ -106,6 +106,7 @@ pub(super) fn branch(shop: &Shop, standing: &Standing<'_>, meter: &mut Meter<'_>
     let mut part = meter.part(if reopens { 1.0 - REOPENED_SHARE } else { 1.0 });
     tree.grow(&mut part);
     meter.charge(&part);
+    standing.proved(ProvenBound::rounded_down(tree.bound()));
     if reopens {
         reopen::improve(&relaxation, &values, standing, meter);
     }
