@@ -6,7 +6,7 @@
 # SECONDS is the time of each solve (default 10), FOLDER one of published instances (see the help of
 # `bench`; without it their section is left out), EVERY takes each so-manieth instance of a set
 # (default 1). The general solver beside ours needs Python with the `ortools` package and is left
-# out without it. With 10 s and no folder it takes some forty minutes. Leave the machine alone meanwhile.
+# out without it. With 10 s and no folder it takes some fifty minutes. Leave the machine alone meanwhile.
 set -eu
 cd "$(dirname "$0")/.."
 . tests/prerequisites.sh
@@ -44,6 +44,8 @@ if python3 -c 'import ortools' 2>/dev/null; then
 else
     section "Cost and bound" shops "$seconds"
 fi
+section "Cost and bound after a second" shops 1
+section "Cost and bound after a minute" shops 60
 section "Small shops proved" proofs 60
 section "Cost against seconds" curves
 section "Shops of growing size" sizes "$seconds"
