@@ -28,6 +28,8 @@ const SIZE_FACTORS: [(f64, f64); 2] = [(60.0, 1.3), (300.0, 0.75)];
 const MAKESPAN_FACTOR: f64 = 0.4;
 /// Evaluations of the bound in a solve with a budget of turns.
 const EVALUATIONS: u32 = 60;
+/// So many jobs are made ready for a bound in hundredths of a second, which a solve that is stopped has.
+const SOON_BOUNDED: usize = 1_000;
 /// No solve takes longer; a limit beyond it could not be divided without overflow.
 const FAR: Duration = Duration::from_secs(1 << 32);
 /// Time kept back for writing the answer down.
@@ -55,7 +57,7 @@ pub(crate) fn search_and_bound(
     } else {
         islands::anneal(islands, &schedule, 1..=last_round);
     }
-    if watch.cancelled() {
+    if watch.cancelled() && problem.jobs.len() > SOON_BOUNDED {
         return None;
     }
     standing.keep(islands::best_of(islands));
