@@ -48,24 +48,25 @@ impl<'a> Standing<'a> {
 
     /// The search has found a plan.
     pub(crate) fn keep(&self, sketch: &Sketch) {
+        self.note(sketch, false);
+    }
+
+    /// The proof came across something that may well be a better schedule: tries it out.
+    pub(crate) fn try_out(&self, hint: &[Placement]) {
+        if let Some(plan) = Plan::of_hint(self.compiled, hint) {
+            self.note(&Sketch::of(&plan), true);
+        }
+    }
+
+    /// Notes a plan down if it is valid and the best one.
+    fn note(&self, sketch: &Sketch, is_news: bool) {
         if sketch.excess > 0 {
             return;
         }
         self.found(sketch.cost);
         let mut known = self.known();
         if known.sketch.as_ref().is_none_or(|best| sketch.better_than(best)) {
-            *known = Known { sketch: Some(sketch.clone()), is_news: false };
-        }
-    }
-
-    /// The proof came across something that may well be a better schedule: tries it out.
-    pub(crate) fn try_out(&self, hint: &[Placement]) {
-        let Some(plan) = Plan::of_hint(self.compiled, hint).filter(|plan| plan.excess() == 0) else { return };
-        let sketch = Sketch::of(&plan);
-        let mut known = self.known();
-        if known.sketch.as_ref().is_none_or(|best| sketch.better_than(best)) {
-            self.found(sketch.cost);
-            *known = Known { sketch: Some(sketch), is_news: true };
+            *known = Known { sketch: Some(sketch.clone()), is_news };
         }
     }
 

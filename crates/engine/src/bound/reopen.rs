@@ -13,12 +13,10 @@
 use super::Standing;
 use super::learn;
 use super::meter::Meter;
-use super::prices::Prices;
 use super::relaxation::{Relaxation, Workspace};
 use super::tasks::{CellData, Shop, Task};
 use crate::dice::Dice;
 use elbowroom_problem::{OptionIdx, Placement};
-use std::rc::Rc;
 use std::time::Duration;
 
 /// Time for one search; less where there is little in all.
@@ -56,36 +54,16 @@ pub(super) fn improve(
         let size = &mut sizes[kind];
         let free = choose(relaxation.shop.tasks.len(), &placements, *size as usize, &mut dice);
         let shop = reopen(relaxation.shop, &placements, &free, MARGINS[kind]);
-        let part = meter.part_of(moment);
-        match search(relaxation, &shop, values, cost, standing, part, &mut work) {
-            Some(share) if share < SOON => *size = (*size + GROWTH).min(free.len() as f64),
-            Some(_) => {}
-            None => *size = (*size - LOSS).max(LEAST_SIZE),
+        let mut part = meter.part_of(moment);
+        let mut try_out = |hint: Vec<Placement>| standing.try_out(&hint);
+        let relaxation = relaxation.of(&shop);
+        let proved = learn::prove(&relaxation, values, cost, &mut work, &mut part, &mut try_out);
+        if proved.is_none() {
+            *size = (*size - LOSS).max(LEAST_SIZE);
+        } else if part.share() < SOON {
+            *size = (*size + GROWTH).min(free.len() as f64);
         }
     }
-}
-
-/// Searches through a shop; the share of its budget that was spent, or `None` if that was not enough.
-fn search(
-    relaxation: &Relaxation<'_>,
-    shop: &Shop,
-    values: &[f64],
-    cost: f64,
-    standing: &Standing<'_>,
-    mut part: Meter<'_>,
-    work: &mut Workspace,
-) -> Option<f64> {
-    let relaxation = relaxation.of(shop);
-    work.ways.clear();
-    let Some(total) = relaxation.evaluate(values, work, &part) else {
-        // Without a way for some job there is nothing to find.
-        return (!part.interrupts()).then(|| part.share());
-    };
-    let grid = Rc::clone(&relaxation.grid);
-    let prices = Prices::new(shop, &grid, values);
-    let mut try_out = |hint: Vec<Placement>| standing.try_out(&hint);
-    learn::prove(shop, &prices, (total, &work.costs), cost, &mut part, &mut try_out)?;
-    Some(part.share())
 }
 
 /// Which jobs are free: one of them drawn, the others those that are under way with it for longest, with some

@@ -66,7 +66,8 @@ pub(crate) fn plans<'a>(
 
 pub(crate) use routes::choose_routes;
 
-/// A plan dispatched with a setting drawn at random.
+/// A plan dispatched with a setting drawn at random. It does not look at the clock: whoever has time for several
+/// searches has a small shop.
 pub(crate) fn dispatched<'a>(c: &'a Compiled, dice: &mut Dice) -> Option<Plan<'a>> {
     let setting = Setting::random(dice);
     let routes = choose_routes(c, &setting, dice);

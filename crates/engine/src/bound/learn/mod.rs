@@ -28,6 +28,7 @@ mod tests;
 
 use super::meter::Meter;
 use super::prices::Prices;
+use super::relaxation::{Relaxation, Workspace};
 use super::tasks::Shop;
 use elbowroom_problem::Placement;
 use model::Model;
@@ -40,25 +41,32 @@ const MOST_CHOICES: usize = 1_500;
 /// Share by which a schedule has to be cheaper to count.
 const CHEAPER: f64 = 1e-9;
 
-/// A cost below which there is no schedule, if that is found out within the budget: `upper`, the cost of a
-/// schedule that is known, or less.
+/// A cost below which there is no schedule of the relaxation's shop, if that is found out within the budget:
+/// `upper`, the cost of a schedule that is known, or less.
 ///
-/// `shop` may have lost starts and choices that no schedule cheaper than `upper` has. `prices`, with what all
-/// costs at them and what each job does, prove something by themselves and make the search shorter. What the
+/// The shop may have lost starts and choices that no schedule cheaper than `upper` has. What all costs at the
+/// multipliers `values`, and what each job does, proves something by itself and makes the search shorter. What the
 /// search finds on its way is told to `found`.
 pub(super) fn prove(
-    shop: &Shop,
-    prices: &Prices<'_>,
-    (total, costs): (f64, &[f64]),
+    relaxation: &Relaxation<'_>,
+    values: &[f64],
     upper: f64,
+    work: &mut Workspace,
     meter: &mut Meter<'_>,
     found: &mut dyn FnMut(Vec<Placement>),
 ) -> Option<f64> {
+    let shop = relaxation.shop;
     if is_large(shop) {
         return None;
     }
+    work.ways.clear();
+    let Some(total) = relaxation.evaluate(values, work, meter) else {
+        // Without time nothing is known; otherwise some job has no way left.
+        return (!meter.interrupts()).then_some(upper);
+    };
     let Ok(model) = Model::new(shop) else { return Some(upper) };
-    let priced = Priced::new(shop, prices, total, costs);
+    let prices = Prices::new(shop, &relaxation.grid, values);
+    let priced = Priced::new(shop, &prices, total, &work.costs);
     let mut search = Search::new(shop, model, priced, upper * (1.0 - CHEAPER));
     match search.run(meter, found) {
         End::Proved(least) => Some(least),

@@ -2,7 +2,7 @@
 
 use super::super::exhaustive::{optimum, tiny_problem};
 use super::super::meter::Meter;
-use super::super::prices::{Prices, Resolution};
+use super::super::prices::Resolution;
 use super::super::relaxation::{Relaxation, Workspace};
 use super::super::tasks::Shop;
 use super::super::tests::{Patient, budget};
@@ -20,9 +20,7 @@ fn proved(problem: &Problem, upper: f64) -> Option<f64> {
     let mut work = Workspace::default();
     let budget = budget(100_000);
     let mut meter = Meter::new(&budget, &Patient);
-    let total = relaxation.evaluate(&values, &mut work, &meter)?;
-    let prices = Prices::new(&shop, &relaxation.grid, &values);
-    prove(&shop, &prices, (total, &work.costs), upper, &mut meter, &mut |_| {})
+    prove(&relaxation, &values, upper, &mut work, &mut meter, &mut |_| {})
 }
 
 /// From whatever known schedule the search begins, it ends, and what it proves is no more than the optimum;

@@ -35,6 +35,7 @@ use super::reopen;
 use super::tasks::Shop;
 use super::{ProvenBound, Standing};
 use case::{Case, Question};
+use elbowroom_problem::Placement;
 use look::Look;
 use seen::Seen;
 use sequence::{Contradiction, Sequence};
@@ -187,13 +188,8 @@ impl<'a> Tree<'a> {
     fn learn(&mut self, root: &Node, meter: &mut Meter<'_>) -> Option<f64> {
         let shop = root.case.apply(self.relaxation.shop);
         let relaxation = self.relaxation.of(&shop);
-        self.work.ways.clear();
-        let total = relaxation.evaluate(&root.values, &mut self.work, meter)?;
-        let grid = Rc::clone(&relaxation.grid);
-        let prices = Prices::new(&shop, &grid, &root.values);
-        learn::prove(&shop, &prices, (total, &self.work.costs), self.upper, meter, &mut |hint| {
-            self.standing.try_out(&hint);
-        })
+        let mut try_out = |hint: Vec<Placement>| self.standing.try_out(&hint);
+        learn::prove(&relaxation, &root.values, self.upper, &mut self.work, meter, &mut try_out)
     }
 
     /// The node of a case below a parent, in a shop that holds it. `None` if the budget is spent.
