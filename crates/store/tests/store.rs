@@ -120,6 +120,26 @@ fn of_many_publishing_at_once_through_two_programs_one_wins_each_time() {
     assert_eq!(other.current().unwrap().unwrap().version(), Some(Version(5)));
 }
 
+/// Two planners who publish the first plan of a shop make its store together.
+#[test]
+fn many_who_make_the_store_at_once_open_the_same() {
+    for _ in 0..40 {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("shop.store");
+        let barrier = Barrier::new(8);
+        let first = || {
+            barrier.wait();
+            SqliteStore::open(&path)?.propose(&new_plan("x", Version::NONE)).map(|head| head.id.0)
+        };
+        let mut all = std::thread::scope(|scope| {
+            let threads = [(); 8].map(|()| scope.spawn(first));
+            threads.map(|thread| thread.join().unwrap().unwrap())
+        });
+        all.sort_unstable();
+        assert_eq!(all, [1, 2, 3, 4, 5, 6, 7, 8]);
+    }
+}
+
 #[test]
 fn a_plan_is_published_or_discarded_once() {
     let (_folder, store) = new_store();

@@ -39,6 +39,11 @@ impl Fault {
         Self::Rule(StoreError::NotFound { what: format!("{kind} `{id}`") })
     }
 
+    /// Whether somebody else has the file just now.
+    pub(super) fn is_busy(&self) -> bool {
+        matches!(self, Self::Sqlite(error) if is_busy(error))
+    }
+
     /// The error as it is told to whoever used the store.
     pub(super) fn told(self, path: &Path) -> StoreError {
         let path = path.to_owned();
@@ -67,11 +72,15 @@ fn told_by_sqlite(error: &Error, path: PathBuf) -> StoreError {
         }
         Some(ErrorCode::DatabaseCorrupt) => StoreError::Damaged { path, detail },
         Some(ErrorCode::NotADatabase) => StoreError::NotAStore { path },
-        Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked) => StoreError::Busy { path },
+        Some(_) if is_busy(error) => StoreError::Busy { path },
         // A column of another type than the layout says.
         None => StoreError::Damaged { path, detail },
         Some(_) => StoreError::Unreachable { path, detail },
     }
+}
+
+fn is_busy(error: &Error) -> bool {
+    matches!(error.sqlite_error_code(), Some(ErrorCode::DatabaseBusy | ErrorCode::DatabaseLocked))
 }
 
 /// SQLite's own number for an error.

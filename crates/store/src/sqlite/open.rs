@@ -5,7 +5,7 @@ use super::schema;
 use crate::{Revision, StoreError};
 use rusqlite::{Connection, OpenFlags};
 use std::path::Path;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 /// How long to wait for another program's write.
 const PATIENCE: Duration = Duration::from_secs(5);
@@ -13,8 +13,24 @@ const PATIENCE: Duration = Duration::from_secs(5);
 /// Marks the file as ours: "ELBW".
 const APPLICATION: i64 = 0x454C_4257;
 
+/// How long until the file is tried again where SQLite does not wait by itself.
+const MOMENT: Duration = Duration::from_millis(10);
+
 /// The connection that writes; makes the file or brings it up to date.
+///
+/// SQLite does not wait for others where the file's way of writing is changed, which all do who make it at
+/// once, nor where the last of them is closing it (sqlite.org/wal.html); it is tried again then.
 pub(super) fn writer(path: &Path) -> Result<Connection, Fault> {
+    let begun = Instant::now();
+    loop {
+        match writer_at_once(path) {
+            Err(fault) if fault.is_busy() && begun.elapsed() < PATIENCE => std::thread::sleep(MOMENT),
+            opened => return opened,
+        }
+    }
+}
+
+fn writer_at_once(path: &Path) -> Result<Connection, Fault> {
     let flags = OpenFlags::SQLITE_OPEN_READ_WRITE
         | OpenFlags::SQLITE_OPEN_CREATE
         | OpenFlags::SQLITE_OPEN_NO_MUTEX
@@ -75,9 +91,11 @@ fn as_it_lies(path: &Path) -> String {
 
 /// The file's layout; 0 for a file just made.
 fn layout(connection: &Connection) -> Result<i64, Fault> {
-    let number = |name| connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
+    // All three of one moment: another program may be making the file just now.
+    let moment = connection.unchecked_transaction()?;
+    let number = |name| moment.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
     let (application, found) = (number("application_id")?, number("user_version")?);
-    let tables: i64 = connection.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
+    let tables: i64 = moment.query_row("SELECT count(*) FROM sqlite_schema", [], |row| row.get(0))?;
     match (application, found) {
         (0, 0) if tables == 0 => Ok(0),
         (APPLICATION, found) if found > schema::NEWEST => Err(Fault::Newer { found, known: schema::NEWEST }),
