@@ -8,8 +8,9 @@
 //! * [`anneal`]: the turn, the temperature, the best plan so far;
 //! * [`moves`]: one neighbourhood per file;
 //! * [`choice`]: which move next, by what moves have brought lately;
-//! * [`tabu`]: another search, for makespans where only cells and the order of jobs bind;
-//! * [`island`]: which of the two a thread does;
+//! * [`tabu`]: another search, for makespans where only cells and the order of jobs bind ([`machines`]);
+//! * [`levelling`]: and another one for these where every job is one operation;
+//! * [`island`]: which of them a thread does;
 //! * [`islands`]: one annealing per thread, which share their best now and then.
 //!
 //! # One turn
@@ -69,9 +70,13 @@
 //!   after 10 s. But dispatching must not be quadratic in the jobs.
 
 mod anneal;
+#[cfg(test)]
+mod cases;
 mod choice;
 pub(crate) mod island;
 pub(crate) mod islands;
+mod levelling;
+mod machines;
 mod moves;
 pub(crate) mod sketch;
 mod tabu;

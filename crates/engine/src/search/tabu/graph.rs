@@ -1,9 +1,9 @@
 //! Cell sequences, and the heads and tails that follow from them.
 
 use super::insertion::Insertion;
-use super::machines::Machines;
 use crate::compiled::{NONE, Time};
 use crate::plan::Plan;
+use crate::search::machines::Machines;
 use crate::search::sketch::Sketch;
 use std::ops::Range;
 use std::sync::Arc;

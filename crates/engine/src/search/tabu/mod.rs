@@ -5,7 +5,8 @@
 //! one of its job and to the next one of its cell. Heads and tails of that graph say what a change
 //! would do before it is made, far better than random changes find out by trying:
 //!
-//! * [`machines`]: whether a problem is of that kind, and the problem without what it then lacks;
+//! * [`machines`](super::machines): whether a problem is of that kind, and the problem without what it then
+//!   lacks;
 //! * [`graph`]: cell sequences with the heads and tails that follow from them;
 //! * [`insertion`]: taking a critical operation out and putting it elsewhere, with an estimate;
 //! * [`memory`]: what must not be undone for a while.
@@ -19,16 +20,16 @@
 
 mod graph;
 mod insertion;
-mod machines;
 mod memory;
 
+use super::island::OnMachines;
+use super::machines::Machines;
 use super::sketch::Sketch;
 use crate::compiled::Time;
 use crate::dice::Dice;
 use crate::plan::Plan;
 use graph::Graph;
 use insertion::{Insertion, Insertions};
-use machines::Machines;
 use memory::Memory;
 use std::sync::Arc;
 
@@ -55,11 +56,10 @@ pub(crate) struct Tabu {
 }
 
 impl Tabu {
-    /// A search that begins from a plan, if its problem is of this kind.
-    pub(crate) fn begin(plan: &Plan<'_>, dice: Dice) -> Option<Self> {
-        let machines = Machines::of(plan.compiled())?;
-        let graph = Graph::of(Arc::new(machines), plan);
-        Some(Self {
+    /// A search that begins from a plan.
+    pub(crate) fn begin(machines: Arc<Machines>, plan: &Plan<'_>, dice: Dice) -> Self {
+        let graph = Graph::of(machines, plan);
+        Self {
             insertions: Insertions::default(),
             memory: Memory::new(&graph),
             dice,
@@ -67,34 +67,7 @@ impl Tabu {
             local: graph.clone(),
             graph,
             since: 0,
-        })
-    }
-
-    /// Makespan of the best schedule.
-    pub(crate) fn makespan(&self) -> Time {
-        self.elites[0].makespan()
-    }
-
-    /// The best schedule as a sketch of the problem that `plan` is about.
-    pub(crate) fn sketch(&self, plan: &Plan<'_>) -> Sketch {
-        self.elites[0].sketch(plan)
-    }
-
-    /// Takes note of a plan that another thread has found.
-    pub(crate) fn hear_of(&mut self, plan: &Plan<'_>) {
-        let graph = Graph::of(Arc::clone(&self.graph.machines), plan);
-        self.keep(graph);
-    }
-
-    /// Steps until `progress` says so; it is told how many turns have been done.
-    pub(crate) fn run(&mut self, turns: &mut u64, mut progress: impl FnMut(u64) -> Option<f64>) {
-        while progress(*turns).is_some() {
-            for _ in 0..STRETCH {
-                self.step();
-            }
-            *turns += STRETCH * TURNS_PER_STEP;
         }
-        self.keep(self.local.clone());
     }
 
     fn step(&mut self) {
@@ -144,6 +117,31 @@ impl Tabu {
         let at = self.elites.partition_point(|elite| elite.makespan() < graph.makespan());
         self.elites.insert(at, graph);
         self.elites.truncate(ELITES);
+    }
+}
+
+impl OnMachines for Tabu {
+    fn makespan(&self) -> Time {
+        self.elites[0].makespan()
+    }
+
+    fn sketch(&self, plan: &Plan<'_>) -> Sketch {
+        self.elites[0].sketch(plan)
+    }
+
+    fn hear_of(&mut self, plan: &Plan<'_>) {
+        let graph = Graph::of(Arc::clone(&self.graph.machines), plan);
+        self.keep(graph);
+    }
+
+    fn run(&mut self, turns: &mut u64, progress: &mut dyn FnMut(u64) -> Option<f64>) {
+        while progress(*turns).is_some() {
+            for _ in 0..STRETCH {
+                self.step();
+            }
+            *turns += STRETCH * TURNS_PER_STEP;
+        }
+        self.keep(self.local.clone());
     }
 }
 

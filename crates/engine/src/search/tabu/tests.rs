@@ -1,73 +1,18 @@
 //! Incremental heads and tails against the longest paths found from nothing, and optima of the
 //! literature.
 
+use super::Tabu;
 use super::graph::Graph;
 use super::insertion::Insertions;
-use super::machines::Machines;
 use super::memory::Memory;
-use super::{Plan, Tabu};
-use crate::compiled::{Compiled, Time, compile};
+use crate::compiled::{Time, compile};
 use crate::dice::Dice;
-use crate::{Settings, Watch, start};
-use elbowroom_contract::read_problem;
+use crate::plan::Plan;
+use crate::search::cases::{NO_CHANGEOVER, Work, first_plan, problem};
+use crate::search::island::OnMachines;
+use crate::search::machines::Machines;
 use elbowroom_problem::Problem;
 use std::sync::Arc;
-use std::time::Duration;
-
-/// Never in a hurry.
-struct Patient;
-
-impl Watch for Patient {
-    fn elapsed(&self) -> Duration {
-        Duration::ZERO
-    }
-    fn limit(&self) -> Duration {
-        Duration::from_secs(3600)
-    }
-    fn cancelled(&self) -> bool {
-        false
-    }
-}
-
-/// An option: cell, minutes, setup key.
-type Work = (usize, u32, u32);
-
-/// A problem of cells that are always open: for each job its steps, for each step its options.
-/// With `waits` some jobs are released later and some steps have a lag.
-fn problem(cells: usize, changeover: &str, waits: usize, jobs: &[Vec<Vec<Work>>]) -> Problem {
-    let cells: Vec<String> = (0..cells)
-        .map(|m| {
-            format!(r#"{{"id": "m{m}", "windows": [[0, 9999]], "initial_setup": "k0", "changeover": {changeover}}}"#)
-        })
-        .collect();
-    let option = |(cell, run, key): &Work| {
-        format!(r#"{{"cell": "m{cell}", "run": {run}, "setup_key": "k{key}", "cost": 0}}"#)
-    };
-    let step = |(k, options): (usize, &Vec<Work>)| {
-        let options: Vec<String> = options.iter().map(option).collect();
-        format!(r#"{{"id": "o{k}", "options": [{}], "lag_after": {}}}"#, options.join(","), waits * (k % 2))
-    };
-    let jobs: Vec<String> = jobs
-        .iter()
-        .enumerate()
-        .map(|(j, steps)| {
-            let steps: Vec<String> = steps.iter().enumerate().map(step).collect();
-            let operations = steps.join(",");
-            format!(
-                r#"{{"id": "j{j}", "release": {}, "due": 0, "late_cost_per_day": 0,
-                    "routes": [{{"id": "r", "cost": 0, "operations": [{operations}]}}]}}"#,
-                waits * (j % 3)
-            )
-        })
-        .collect();
-    let text = format!(
-        r#"{{"format": "elbowroom-problem/1", "name": "t", "objective": "makespan", "horizon": 9999,
-            "cells": [{}], "jobs": [{}]}}"#,
-        cells.join(","),
-        jobs.join(",")
-    );
-    read_problem(text.as_bytes()).unwrap_or_else(|faults| panic!("{faults:?}"))
-}
 
 /// Cells and steps at random; every second problem has changeovers.
 fn random_problem(seed: u64) -> Problem {
@@ -76,7 +21,7 @@ fn random_problem(seed: u64) -> Problem {
     let changeover = if seed.is_multiple_of(2) {
         r#"{"default": 7, "same": 0, "pairs": [["k0", "k1", 3], ["k1", "k2", 11]]}"#
     } else {
-        r#"{"default": 0, "same": 0, "pairs": []}"#
+        NO_CHANGEOVER
     };
     let jobs: Vec<Vec<Vec<Work>>> = (0..2 + dice.below(7))
         .map(|_| {
@@ -91,11 +36,6 @@ fn random_problem(seed: u64) -> Problem {
         })
         .collect();
     problem(cells, changeover, 1, &jobs)
-}
-
-fn first_plan<'a>(problem: &Problem, c: &'a Compiled) -> Plan<'a> {
-    let settings = Settings { threads: 1, seed: 1, iterations: Some(100) };
-    start::plans(problem, c, &settings, &Patient).remove(0)
 }
 
 /// Head and tail of every operation by relaxing all arcs until nothing changes.
@@ -166,15 +106,20 @@ fn heads_and_tails_are_longest_paths_after_every_insertion() {
     }
 }
 
+fn begun(plan: &Plan<'_>, dice: Dice) -> Tabu {
+    let machines = Machines::of(plan.compiled()).expect("only cells bind");
+    Tabu::begin(Arc::new(machines), plan, dice)
+}
+
 #[test]
 fn a_sketch_has_the_makespan_of_its_graph() {
     for seed in 0..40 {
         let problem = random_problem(seed);
         let compiled = compile(&problem).expect("a schedule exists");
         let plan = first_plan(&problem, &compiled);
-        let mut tabu = Tabu::begin(&plan, Dice::new(seed, 3)).expect("only cells bind");
+        let mut tabu = begun(&plan, Dice::new(seed, 3));
         let mut turns = 0;
-        tabu.run(&mut turns, |turns| (turns < 4_000).then_some(0.0));
+        tabu.run(&mut turns, &mut |turns| (turns < 4_000).then_some(0.0));
         assert!(f64::from(tabu.makespan()) <= plan.cost());
         assert!((tabu.sketch(&plan).cost - f64::from(tabu.makespan())).abs() < 1e-9, "problem {seed}");
     }
@@ -194,11 +139,11 @@ fn the_six_by_six_problem_of_fisher_and_thompson() {
     ];
     let jobs: Vec<_> =
         ROWS.iter().map(|row| row.iter().map(|&(m, run)| vec![(m, run, 0)]).collect()).collect();
-    let problem = problem(6, r#"{"default": 0, "same": 0, "pairs": []}"#, 0, &jobs);
+    let problem = problem(6, NO_CHANGEOVER, 0, &jobs);
     let compiled = compile(&problem).expect("a schedule exists");
     let plan = first_plan(&problem, &compiled);
-    let mut tabu = Tabu::begin(&plan, Dice::new(1, 1)).expect("only cells bind");
+    let mut tabu = begun(&plan, Dice::new(1, 1));
     let mut turns = 0;
-    tabu.run(&mut turns, |turns| (turns < 400_000).then_some(0.0));
+    tabu.run(&mut turns, &mut |turns| (turns < 400_000).then_some(0.0));
     assert_eq!(tabu.makespan(), 55);
 }
