@@ -17,7 +17,7 @@ const CHANGEOVER: &str = r#"{"default": 9, "same": 1, "pairs": [["k0", "k1", 3],
 /// Jobs of one step with a way on some of the cells; every second problem has changeovers.
 fn random_jobs(seed: u64, most_jobs: u32) -> (usize, Vec<Vec<Vec<Work>>>) {
     let mut dice = Dice::new(seed, 1);
-    let cells = 2 + dice.below(2);
+    let cells = 1 + dice.below(3);
     let jobs = (0..3 + dice.below(most_jobs - 2)).map(|_| {
         let sure = dice.below(cells);
         let ways = (0..cells).filter_map(|cell| {
