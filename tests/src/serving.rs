@@ -6,8 +6,10 @@ use serde_json::Value;
 use std::fs::File;
 use std::io::{Error, ErrorKind, Read, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream};
+use std::ops::Range;
 use std::path::Path;
 use std::process::{Child, Command, ExitStatus, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::{Duration, Instant};
 
 /// Longest wait for anything.
@@ -51,13 +53,23 @@ impl Answer {
     }
 }
 
-/// An address on which nobody listens.
+/// The ports of services: below those that a system gives to whoever connects (from 32768 on Linux, from 49152
+/// by RFC 6335), so that nobody's connection takes one between its choice and its use.
+const PORTS: Range<u16> = 10_000..30_000;
+
+/// An address on which nobody listens, never the same twice.
 ///
 /// # Panics
 /// If there is none.
 #[must_use]
 pub fn free_address() -> SocketAddr {
-    TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr()).expect("a free port")
+    static GIVEN: AtomicU32 = AtomicU32::new(0);
+    let count = u32::from(PORTS.end - PORTS.start);
+    // Programs that run side by side begin far from each other.
+    let first = std::process::id().wrapping_mul(101);
+    let next = || first.wrapping_add(GIVEN.fetch_add(1, Ordering::Relaxed)) % count;
+    let mut addresses = (0..count).map(|_| SocketAddr::from(([127, 0, 0, 1], PORTS.start + next() as u16)));
+    addresses.find(|address| TcpListener::bind(address).is_ok()).expect("a free port")
 }
 
 /// The command that serves the demo shop.
@@ -95,6 +107,7 @@ impl Serving {
         let child = command.spawn().expect("the program starts");
         let mut serving = Self { address, took: Duration::ZERO, child };
         while serving.get("/api/v1/status").is_err() {
+            assert!(serving.child.try_wait().is_ok_and(|ended| ended.is_none()), "it has ended");
             assert!(began.elapsed() < PATIENCE, "it does not answer");
             std::thread::sleep(Duration::from_millis(2));
         }

@@ -1,7 +1,7 @@
 //! What bad input gets: a table of edits to a small shop and everything that is said of each.
 //!
-//! The table is `files/faults.cases`. `UPDATE_CASES=1 cargo test -p elbowroom-tests --test
-//! files_faults` writes what is said now into it, to be read over before it is committed.
+//! The table is `files/faults.cases`. `UPDATE_CASES=1 cargo test --workspace
+//! --test files_faults` writes what is said now into it, to be read over before it is committed.
 
 use elbowroom_files::{RawFolder, read_raw};
 use elbowroom_tests::shop_cases::{Case, base, read_cases, write_cases};

@@ -1,8 +1,8 @@
 //! How fast the service is, against a bare handler that returns a constant of the same size.
 //!
 //! ```sh
-//! cargo build --release -p elbowroom
-//! cargo run --release -p elbowroom-tests --bin serve_bench
+//! cargo build --release --workspace --bin elbowroom
+//! cargo run --release --bin serve_bench
 //! ```
 //!
 //! Load comes from this program over the loopback interface; service and bare handler are programs

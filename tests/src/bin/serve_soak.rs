@@ -2,9 +2,9 @@
 //! it acknowledged missing, is any plan half, does it serve again?
 //!
 //! ```sh
-//! cargo build --release -p elbowroom
-//! cargo run --release -p elbowroom-tests --bin serve_soak            # 200 kills, some minutes
-//! cargo run --release -p elbowroom-tests --bin serve_soak -- 20
+//! cargo build --release --workspace --bin elbowroom
+//! cargo run --release --bin serve_soak            # 200 kills, some minutes
+//! cargo run --release --bin serve_soak -- 20
 //! ```
 
 use elbowroom_tests::chance::Chance;

@@ -2,8 +2,8 @@
 //! missing, is any plan half, does the store still open?
 //!
 //! ```sh
-//! cargo run --release -p elbowroom-tests --bin store_soak            # 200 kills, about a minute
-//! cargo run --release -p elbowroom-tests --bin store_soak -- 1000    # more
+//! cargo run --release --bin store_soak            # 200 kills, about a minute
+//! cargo run --release --bin store_soak -- 1000    # more
 //! ```
 
 use elbowroom_tests::chance::Chance;

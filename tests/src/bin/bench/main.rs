@@ -2,23 +2,23 @@
 //! machine, and prints a page.
 //!
 //! ```sh
-//! cargo run --release -p elbowroom-tests --bin bench -- program     # reading, planning, memory
-//! cargo run --release -p elbowroom-tests --bin bench -- book        # fit of a part, compile of 5,000 orders
-//! cargo run --release -p elbowroom-tests --bin bench -- sizes 10    # first schedule, speed, memory against number of jobs
-//! cargo run --release -p elbowroom-tests --bin bench -- rehearsal   # a plan carried out 2,000 times
-//! cargo run --release -p elbowroom-tests --bin bench -- promise     # answers to inquiries, the tooling question
-//! cargo run --release -p elbowroom-tests --bin bench -- report      # pages and lists of a 300-order book
-//! cargo run --release -p elbowroom-tests --bin bench -- cutting     # bars for 2,000 blanks
-//! cargo run --release -p elbowroom-tests --bin bench -- replan      # the first plan after a disruption
-//! cargo run --release -p elbowroom-tests --bin bench -- import      # workbooks and CSV of 20,000 and 200,000 rows
-//! cargo run --release -p elbowroom-tests --bin bench -- shops 10    # cost and bound in so many seconds
-//! cargo run --release -p elbowroom-tests --bin bench -- peer 10     # the same, and a general solver beside it
-//! cargo run --release -p elbowroom-tests --bin bench -- proofs 60   # small shops: optima found and proved
-//! cargo run --release -p elbowroom-tests --bin bench -- curves      # cost against seconds, up to 60
-//! cargo run --release -p elbowroom-tests --bin bench -- stops       # how soon it stops, how exactly it keeps its time
-//! cargo run --release -p elbowroom-tests --bin bench -- published FOLDER 10   # published instances
-//! cargo run --release -p elbowroom-tests --bin bench -- optima 20   # makes tests/cases/optima.csv anew
-//! cargo run --release -p elbowroom-tests --bin bench -- purchases   # makes tests/cases/purchases.csv anew
+//! cargo run --release --bin bench -- program     # reading, planning, memory
+//! cargo run --release --bin bench -- book        # fit of a part, compile of 5,000 orders
+//! cargo run --release --bin bench -- sizes 10    # first schedule, speed, memory against number of jobs
+//! cargo run --release --bin bench -- rehearsal   # a plan carried out 2,000 times
+//! cargo run --release --bin bench -- promise     # answers to inquiries, the tooling question
+//! cargo run --release --bin bench -- report      # pages and lists of a 300-order book
+//! cargo run --release --bin bench -- cutting     # bars for 2,000 blanks
+//! cargo run --release --bin bench -- replan      # the first plan after a disruption
+//! cargo run --release --bin bench -- import      # workbooks and CSV of 20,000 and 200,000 rows
+//! cargo run --release --bin bench -- shops 10    # cost and bound in so many seconds
+//! cargo run --release --bin bench -- peer 10     # the same, and a general solver beside it
+//! cargo run --release --bin bench -- proofs 60   # small shops: optima found and proved
+//! cargo run --release --bin bench -- curves      # cost against seconds, up to 60
+//! cargo run --release --bin bench -- stops       # how soon it stops, how exactly it keeps its time
+//! cargo run --release --bin bench -- published FOLDER 10   # published instances
+//! cargo run --release --bin bench -- optima 20   # makes tests/cases/optima.csv anew
+//! cargo run --release --bin bench -- purchases   # makes tests/cases/purchases.csv anew
 //! ```
 //!
 //! `shops` and `peer` take `--seed N` for another seed than 1. `published` takes `--set NAME` (the

@@ -14,7 +14,7 @@ pub fn run(seconds: f64) {
          # {seconds} s each at most) with the model of tests/referee/cpsat_baseline.py; each schedule was found\n\
          # valid by the referee and costs what the solver proves no schedule can beat, but for {ROUNDING}.\n\
          # Made on {} by\n\
-         #   cargo run --release -p elbowroom-tests --bin bench -- optima {seconds} > tests/cases/optima.csv\n\
+         #   cargo run --release --bin bench -- optima {seconds} > tests/cases/optima.csv\n\
          # `small N` is the shop of seed N of tests/src/small_shop.rs, the others are made by make_shop.py.\n\
          shop,optimum",
         elbowroom_tests::measured::output("python3", &["-c", "import ortools; print(ortools.__version__)"]),

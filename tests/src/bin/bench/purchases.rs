@@ -9,7 +9,7 @@ pub fn run() {
     println!(
         "# Least cost of purchases and ways together, in whole cents, proved by a general constraint solver:\n\
          # OR-Tools {} (CP-SAT) with the model of tests/referee/buy_many.py. Made on {} by\n\
-         #   cargo run --release -p elbowroom-tests --bin bench -- purchases > tests/cases/purchases.csv\n\
+         #   cargo run --release --bin bench -- purchases > tests/cases/purchases.csv\n\
          # The market of each seed is made by tests/src/purchases.rs.\n\
          seed,optimum",
         output("python3", &["-c", "import ortools; print(ortools.__version__)"]),
