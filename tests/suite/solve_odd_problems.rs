@@ -244,6 +244,20 @@ fn numbers_at_the_edge() {
     // J-1 first: it ends at 150 after 2^30 minutes of lateness at 0.1. J-2 then ends at 230, 30 late at 0.01.
     let late = (LAST as f64 + 150.0) * 0.1;
     check("2,000 years late", always, &Solved(late + 180.0 + 0.3));
+    // Six runs of half the longest horizon on three cells: two on each.
+    let giant = |p: &mut Value| {
+        let names = ["a", "b", "c"];
+        let options = names.map(|cell| json!({ "cell": cell, "run": LAST / 2, "setup_key": "any" }));
+        let job = |j: i64| {
+            json!({ "id": format!("J-{j}"), "release": 0, "due": 0, "late_cost_per_day": 0, "routes": [
+                { "id": "r", "cost": 0, "operations": [{ "id": "o", "options": options }] }] })
+        };
+        p["objective"] = json!("makespan");
+        p["horizon"] = json!(LAST);
+        p["cells"] = json!(names.map(|cell| json!({ "id": cell, "windows": [[0, LAST]] })));
+        p["jobs"] = (0..6).map(job).collect();
+    };
+    check("giant runs beside each other", giant, &Solved(LAST as f64));
 }
 
 #[test]

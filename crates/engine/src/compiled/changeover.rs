@@ -76,6 +76,12 @@ impl Changeovers {
         self.least.get(key as usize).copied().unwrap_or(0)
     }
 
+    /// What any changing over takes at most.
+    pub(crate) fn longest(&self) -> Time {
+        let known = self.table.iter().chain(self.pairs.values());
+        known.copied().fold(self.default.max(self.same), Time::max)
+    }
+
     fn fill(&mut self) {
         let width = self.keys.len() + 1;
         if width * width > LARGEST_TABLE {

@@ -14,6 +14,8 @@ use std::time::Duration;
 
 /// Width of a time bucket: working minutes of a cell, minutes of the clock for crews.
 const BUCKET: i64 = 1_440;
+/// A horizon of years has wider buckets: more of them than this take the solver too long to get ready for.
+const MOST_BUCKETS: i64 = 1_000;
 /// The program stops at this gap; its columns are not finer.
 const GAP: f64 = 0.01;
 /// Share of the remaining time that the solver is told; it overruns what it is told.
@@ -42,6 +44,8 @@ struct Program {
     users: Vec<BTreeMap<usize, Vec<usize>>>,
     /// Money for a minute of overload.
     overload: f64,
+    /// Width of a time bucket.
+    bucket: i64,
 }
 
 /// The chosen column of each job; `None` if there is no answer in time.
@@ -82,6 +86,7 @@ impl Program {
             price: shop.offers.iter().map(|offer| offer.price).collect(),
             users: vec![BTreeMap::new(); shop.offers.len()],
             overload: 2.0 * dearest.max(0.1),
+            bucket: BUCKET.max(shop.horizon / MOST_BUCKETS),
         };
         for (job, task) in shop.tasks.iter().enumerate() {
             program.cost.push(Vec::new());
@@ -90,7 +95,8 @@ impl Program {
             }
         }
         let rows: Vec<Shared> = program.load.keys().copied().collect();
-        program.capacity = rows.into_iter().map(|row| (row, capacity(problem, shop, row))).collect();
+        program.capacity =
+            rows.into_iter().map(|row| (row, capacity(problem, shop, row, program.bucket))).collect();
         program
     }
 
@@ -140,12 +146,12 @@ impl Program {
     ) {
         let (setup, run, end) = interval;
         let end = end.min(data.time.total());
-        for (bucket, minutes) in spread(setup, end) {
+        for (bucket, minutes) in spread(setup, end, self.bucket) {
             self.load.entry(Shared::Cell(cell, bucket)).or_default().push((at.0, at.1, minutes));
         }
         for (crew, from, to) in [(work.setup_crew, setup, run), (work.run_crew, run, end)] {
             if let (Some(crew), true) = (crew, from < to) {
-                let bucket = data.time.worked(from) / BUCKET;
+                let bucket = data.time.worked(from) / self.bucket;
                 let row = Shared::Crew(crew.get(), bucket);
                 self.load.entry(row).or_default().push((at.0, at.1, (to - from) as f64));
             }
@@ -219,10 +225,10 @@ impl Program {
     }
 }
 
-/// The minutes of `[from, to)` in each bucket.
-fn spread(from: i64, to: i64) -> impl Iterator<Item = (i64, f64)> {
-    (from / BUCKET..=(to - 1).max(from) / BUCKET).map(move |bucket| {
-        let (a, b) = (bucket * BUCKET, (bucket + 1) * BUCKET);
+/// The minutes of `[from, to)` in each bucket of a width.
+fn spread(from: i64, to: i64, width: i64) -> impl Iterator<Item = (i64, f64)> {
+    (from / width..=(to - 1).max(from) / width).map(move |bucket| {
+        let (a, b) = (bucket * width, (bucket + 1) * width);
         (bucket, (to.min(b) - from.max(a)) as f64)
     })
 }
@@ -233,16 +239,16 @@ fn expected_setup(problem: &Problem, work: &CellWork, least: i64) -> i64 {
     changeover.map_or(0, |c| (least + c.default.count().max(least)) / 2)
 }
 
-fn capacity(problem: &Problem, shop: &Shop, row: Shared) -> f64 {
+fn capacity(problem: &Problem, shop: &Shop, row: Shared, width: i64) -> f64 {
     match row {
         Shared::Cell(cell, bucket) => {
             let data = &shop.cells[cell];
-            let (a, b) = (bucket * BUCKET, ((bucket + 1) * BUCKET).min(data.time.total()));
+            let (a, b) = (bucket * width, ((bucket + 1) * width).min(data.time.total()));
             let held: i64 = data.blocks.iter().map(|(x, y)| (y.min(&b) - x.max(&a)).max(0)).sum();
             (b - a - held).max(0) as f64
         }
         Shared::Crew(crew, bucket) => {
-            let (a, b) = (bucket * BUCKET, (bucket + 1) * BUCKET);
+            let (a, b) = (bucket * width, (bucket + 1) * width);
             let parts = problem.crews[crew].capacity.iter().map(|part| {
                 let (x, y) = (part.window.start.get(), part.window.end.get());
                 i64::from(part.heads) * (y.min(b) - x.max(a)).max(0)

@@ -1,6 +1,6 @@
 //! Problems in which only cells and the order of jobs bind.
 
-use crate::compiled::{Changeovers, Compiled, NONE, Time};
+use crate::compiled::{Changeovers, Compiled, LATEST, NONE, Op, Time};
 use elbowroom_problem::Objective;
 use std::ops::Range;
 
@@ -37,6 +37,14 @@ pub(super) struct Machines {
     pub(super) has_setups: bool,
 }
 
+/// All there is to do, one after the other and each in its longest way: no sum of minutes exceeds it.
+fn all_one_after_the_other(c: &Compiled) -> u64 {
+    let longest = |op: &Op| op.options.clone().map(|at| c.options[at as usize].run).max().unwrap_or(0);
+    let changeover = c.cells.iter().map(|cell| cell.change.longest()).max().unwrap_or(0);
+    let work = c.ops.iter().map(|op| u64::from(longest(op)) + u64::from(op.lag) + u64::from(changeover));
+    work.sum::<u64>() + c.jobs.iter().map(|job| u64::from(job.release)).sum::<u64>()
+}
+
 impl Machines {
     /// The problem, if it is of this kind.
     pub(super) fn of(c: &Compiled) -> Option<Self> {
@@ -53,7 +61,7 @@ impl Machines {
                     && choice.run_crew == NONE
                     && c.calendar(choice.cell).is_always_open()
             });
-        alike.then(|| Self::strip(c))
+        (alike && all_one_after_the_other(c) <= u64::from(LATEST)).then(|| Self::strip(c))
     }
 
     fn strip(c: &Compiled) -> Self {
