@@ -60,6 +60,8 @@ section "Reports" report
 section "Cutting plans" cutting
 if [ -n "$folder" ]; then
     section "Published instances" published "$folder" "$seconds" --every "$every"
+    section "Unrelated machines with setups, the larger instances" \
+        published "$folder" 60 --set upmsp_sdst_large --every 2
 fi
 mv "$page" reports/benchmarks.md
 chmod 644 reports/benchmarks.md
